@@ -81,7 +81,9 @@ def guides(
 )
 @click.option("--of", "of_whom", help="Show what made the marks of a section or player; write nothing.")
 @click.option(
-    "--read-in", "file", type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    "--read-in",
+    "file",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
     help="Take in what was typed into FILE, a gradebook that this program wrote.",
 )
 @look_option

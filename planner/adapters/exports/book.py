@@ -63,7 +63,10 @@ class Book:
 
     def __init__(self, out: BinaryIO, *, title: str, author: str, made_on: date, paper: str) -> None:
         self._out, self._packed = out, BytesIO()
-        self._book = Workbook(self._packed, {"in_memory": True, "default_format_properties": {"font_name": "Arial", "font_size": 10}})
+        self._book = Workbook(
+            self._packed,
+            {"in_memory": True, "default_format_properties": {"font_name": "Arial", "font_size": 10}},
+        )
         made = datetime(made_on.year, made_on.month, made_on.day)
         self._book.set_properties({"title": _clean(title), "author": _clean(author), "created": made})
         self._formats: dict[tuple[str, str, bool], Any] = {}
@@ -129,9 +132,7 @@ class Page:
         if value is None:
             self._sheet.write_blank(row, column, None, look)
         elif isinstance(value, date):
-            self._sheet.write_datetime(
-                row, column, datetime(value.year, value.month, value.day), look
-            )
+            self._sheet.write_datetime(row, column, datetime(value.year, value.month, value.day), look)
         else:
             self._sheet.write_number(row, column, value, look)
 
@@ -140,7 +141,9 @@ class Page:
         kind: str = "figure",
     ) -> None:  # fmt: skip
         """A live formula with the value that it has now; None: it shows nothing."""
-        self._sheet.write_formula(row, column, text, self._book.look(kind, shape), "" if value is None else value)
+        self._sheet.write_formula(
+            row, column, text, self._book.look(kind, shape), "" if value is None else value
+        )
 
     def entry(self, row: int, column: int, value: str | float | date | None, shape: str = NUMBER) -> None:
         """A cell to fill in: tinted, boxed and unlocked."""
@@ -172,7 +175,7 @@ class Page:
                 self._sheet.set_column(at, at, None, None, {"hidden": True})
 
     def with_keys(self, identity: FileIdentity) -> None:
-        """Hide the first row and column, where the keys of entry cells stand; the mark of the file crosses them."""
+        """Hide the first row and column: they hold the keys of entry cells, and the file's mark where they cross."""
         self._sheet.write_string(0, 0, identity.mark(), self._book.look("key"))
         self._sheet.set_row(0, None, None, {"hidden": True})
 
@@ -185,7 +188,7 @@ class Page:
         self._sheet.write_string(0, column, key, self._book.look("key"))
 
     def guard(self, key: str, words: str) -> None:
-        """Remember the words of a cell that say whose row it is, so that rows that lost their keys are seen."""
+        """Remember the words that say whose row it is, so that rows that lost their keys are seen."""
         self._book.guards[key] = stored_text(_clean(words))
 
     def as_written(self, identity: FileIdentity, written: Mapping[str, str]) -> None:
@@ -214,7 +217,8 @@ class Page:
     def protect(self) -> None:
         """Lock all but the entry cells, without a password: it keeps slips of the pen from formulas."""
         self._sheet.protect("", {
-            "format_cells": True, "format_columns": True, "format_rows": True, "sort": True, "autofilter": True,
+            "format_cells": True, "format_columns": True, "format_rows": True, "sort": True,
+            "autofilter": True,
         })  # fmt: skip
 
     def for_printing(
@@ -240,17 +244,19 @@ class Page:
 
     def range(self, row: int, column: int, last_row: int, last_column: int) -> str:
         """Reference to a range from any sheet."""
-        return f"{self.cell(row, column)}:{xl_rowcol_to_cell(last_row, last_column, row_abs=True, col_abs=True)}"
+        return (
+            f"{self.cell(row, column)}:{xl_rowcol_to_cell(last_row, last_column, row_abs=True, col_abs=True)}"
+        )
 
 
 def here(row: int, column: int, *, row_abs: bool = False, col_abs: bool = False) -> str:
     """Reference to a cell of the same sheet."""
-    return xl_rowcol_to_cell(row, column, row_abs=row_abs, col_abs=col_abs)
+    return str(xl_rowcol_to_cell(row, column, row_abs=row_abs, col_abs=col_abs))
 
 
 def letters(column: int) -> str:
     """The letters of a column."""
-    return xl_col_to_name(column)
+    return str(xl_col_to_name(column))
 
 
 def _clean(words: str) -> str:

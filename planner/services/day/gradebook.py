@@ -43,7 +43,7 @@ def publish_gradebook(
 def gradebook_to_fill_in(
     work: UnitOfWork, term_id: int, *, today: date, only: Collection[int] | None = None
 ) -> GradebookSheet:
-    """The gradebook of the days on which something was read or entered, and of today, and what its cells hold.
+    """The gradebook of the days on which something was read or entered, and of today, to be filled in.
 
     Raises:
         NotFoundError: If there is no such term.
@@ -116,7 +116,7 @@ def gradebook_sheet(
 def who_labels(
     sections: Sequence[tuple[int, str]], players: Sequence[tuple[int, str, str]]
 ) -> dict[str, str]:
-    """What players and sections are called where each must be told from all others, by ``player SEAT`` and so on.
+    """What players and sections are called where all must differ, by ``player SEAT`` or ``section ID``.
 
     Example:
         >>> who_labels([(1, "Flute")], [(11, "Ann", "Flute"), (12, "Ann", "Flute")])

@@ -194,7 +194,9 @@ class _Comparing:
                 if kept:
                     entries.setdefault(about.on, []).append(entry)
             else:
-                mark_before = self._entered.get((about.seat_id, about.on)) or PlayerMark(about.seat_id, about.on)
+                mark_before = self._entered.get((about.seat_id, about.on)) or PlayerMark(
+                    about.seat_id, about.on
+                )
                 mark, kept = self._merged(mark_before, cells, lambda m, b=mark_before: self._check_mark(m, b))
                 if kept:
                     marks.setdefault(about.on, []).append(mark)
@@ -228,9 +230,7 @@ class _Comparing:
         places = (place_of(cell.key) for cell in self._cells)
         return {place[0].on for place in places if place is not None}
 
-    def _entry_cell(
-        self, cell: FilledCell, now: Mapping[str, str], *, is_twice: bool
-    ) -> EntryCell | None:
+    def _entry_cell(self, cell: FilledCell, now: Mapping[str, str], *, is_twice: bool) -> EntryCell | None:
         """What was typed in a cell; None where nothing was, or what the library holds already."""
         written, place = self._filled.written, place_of(cell.key)
         was = None if written is None else written.get(cell.key, "")

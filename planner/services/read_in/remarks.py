@@ -1,4 +1,4 @@
-"""What the gradebook's sheets say beyond their keys: rows that lost theirs, and rows added for new remarks."""
+"""What a gradebook says beyond its keys: rows that lost theirs, and rows added for new remarks."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -37,7 +37,9 @@ class Placed:
     refused: Sequence[tuple[FilledCell, str]]
 
 
-def by_place(filled: FilledIn, ensemble: Ensemble, titles: Mapping[int, str], read: Iterable[ReadingAt]) -> Placed:
+def by_place(
+    filled: FilledIn, ensemble: Ensemble, titles: Mapping[int, str], read: Iterable[ReadingAt]
+) -> Placed:
     """The cells of a file, each by the key of what it is about.
 
     Args:

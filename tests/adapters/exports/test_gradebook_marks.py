@@ -1,4 +1,4 @@
-"""The gradebook's values as written, against the pages and against its formulas worked out by other programs."""
+"""The gradebook's values as written, against the pages and its formulas worked out by other programs."""
 
 from random import Random
 
@@ -64,7 +64,10 @@ def test_the_values_are_those_of_the_pages_and_of_ballots_counted_one_by_one(tmp
     sheets = [random_gradebook(rng) for _ in range(15)]
     for sheet, path in zip(sheets, written(sheets, tmp_path), strict=True):
         book, marks = load_workbook(path, data_only=True), marks_of_sheet(sheet)
-        by_hand = (("Sections", 6, 6, marks.sections, section_by_hand), ("Players", 5, 8, marks.players, player_by_hand))
+        by_hand = (
+            ("Sections", 6, 6, marks.sections, section_by_hand),
+            ("Players", 5, 8, marks.players, player_by_hand),
+        )
         for name, first, column, rows, mark_by_hand in by_hand:
             for at, row in enumerate(rows, start=first):
                 term = term_by_hand(sheet, {day.on: mark_by_hand(sheet, row.id, day) for day in sheet.days})

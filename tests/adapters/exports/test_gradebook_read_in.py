@@ -1,4 +1,4 @@
-"""The gradebook, filled in in many ways and read in: only what was typed counts, by cell, and nothing is lost."""
+"""The gradebook, filled in in many ways and read in: only what was typed counts, cell by cell."""
 
 import subprocess
 from copy import copy
@@ -45,10 +45,14 @@ class Band:
             work.terms.save_plan(Plan(self.term_id, slots))
         self.flute, self.clarinet, *_ = (section.id for section in self.ensemble.sections)
         self.seats = [player.id for section in self.ensemble.sections for player in section.players]
-        self.log(TUESDAY, ResultEntry(self.flute, one, 0.8, 0.9, note="calm"), ResultEntry(self.flute, two, 0.7))
+        self.log(
+            TUESDAY, ResultEntry(self.flute, one, 0.8, 0.9, note="calm"), ResultEntry(self.flute, two, 0.7)
+        )
         self.log(THURSDAY, ResultEntry(self.clarinet, three, 0.6))
         self.enter(
-            PlayerMark(self.seats[0], TUESDAY, Attendance.ABSENT, Decimal(90), TODAY - timedelta(days=1), "flu"),
+            PlayerMark(
+                self.seats[0], TUESDAY, Attendance.ABSENT, Decimal(90), TODAY - timedelta(days=1), "flu"
+            ),
             PlayerMark(self.seats[1], TUESDAY, Attendance.PRESENT),
             PlayerMark(self.seats[1], THURSDAY, Attendance.LATE),
         )
@@ -116,13 +120,15 @@ def refused(found):
 
 
 TYPED = {
-    "Readings_D7": 75, "Readings_E8": None, "Readings_F7": "apart", "Readings_C12": 95.5, "Attendance_D6": "L",
+    "Readings_D7": 75, "Readings_E8": None, "Readings_F7": "apart", "Readings_C12": 95.5,
+    "Attendance_D6": "L",
     "Attendance_E5": "excused", "Own_marks_F7": 87.25, "Own_marks_D5": None, "Remarks_E5": None,
     "Remarks_F5": "=flu, and a note", "Remarks_F6": None, "Remarks_B7": datetime(2026, 9, 3),
     "Remarks_C7": "flute player 0 (flute)", "Remarks_F7": "led well",
 }  # fmt: skip
-"""C: Piece 1 and D: Piece 2 on Tuesday, E: Thursday, F: today; rows 7 and 8 flute and clarinet at first sight,
-12 the flutes again; on the sheets of players D, E and F are the days, and rows 5, 6, 7 the flutes."""
+"""C: Piece 1 and D: Piece 2 on Tuesday, E: Thursday, F: today; rows 7 and 8 flute and clarinet at
+first sight, 12 the flutes again. On the sheets of players D, E and F are the days, and rows 5 to 7 the flutes.
+"""
 
 
 def test_what_was_typed_is_stored_as_one_change_and_undone_as_one(band):
@@ -145,7 +151,9 @@ def test_what_was_typed_is_stored_as_one_change_and_undone_as_one(band):
     assert read[TODAY, band.flute, one].fell_apart
     assert len(read) == 3, "the clarinets' result was emptied"
     by_seat, (ann, ben, cy) = band.marks(), band.seats[:3]
-    assert by_seat[ann, TUESDAY] == PlayerMark(ann, TUESDAY, Attendance.ABSENT, None, None, "=flu, and a note")
+    assert by_seat[ann, TUESDAY] == PlayerMark(
+        ann, TUESDAY, Attendance.ABSENT, None, None, "=flu, and a note"
+    )
     assert by_seat[ann, THURSDAY] == PlayerMark(ann, THURSDAY, Attendance.EXCUSED, note="led well")
     assert by_seat[ben, TUESDAY].attendance is Attendance.LATE
     assert by_seat[cy, TODAY].mark == Decimal("87.25")
@@ -174,7 +182,9 @@ def test_sorted_and_deleted_rows_and_moved_columns_are_read_by_their_keys(band):
     typed = {(cell.about.seat_id, cell.about.on): cell.typed for cell in found.changes}
     assert typed == {(band.seats[2], TUESDAY): "absent", (band.seats[4], TODAY): "excused"}
     band.take()
-    assert band.marks()[band.seats[1], THURSDAY].attendance is Attendance.LATE, "its row was deleted: it stays"
+    assert band.marks()[band.seats[1], THURSDAY].attendance is Attendance.LATE, (
+        "its row was deleted: it stays"
+    )
 
 
 def test_rows_that_were_sorted_without_their_keys_are_refused_cell_by_cell(band):
@@ -202,7 +212,8 @@ ADDED = {
     11: (datetime(2026, 9, 1), "Trumpet", None, None, "a", "F11", "no result of that day"),
     12: (datetime(2026, 9, 1), "Flute", "Piece 1", datetime(2026, 9, 8), None, "E12", "makes nothing up"),
     13: ("Tuesday", "Flute player 0 (Flute)", None, None, "a", "B13", "not a date"),
-    14: (datetime(2026, 9, 3), "Flute player 1 (Flute)", None, datetime(2026, 9, 8), None, "E14", "nothing to make up"),
+    14: (datetime(2026, 9, 3), "Flute player 1 (Flute)", None, datetime(2026, 9, 8), None, "E14",
+         "nothing to make up"),
     15: (datetime(2025, 9, 3), "Flute player 1 (Flute)", None, None, "a", "F15", "outside the term"),
 }  # fmt: skip
 
@@ -263,7 +274,8 @@ WRONG = {
     "Readings_F12": (70, "second reading without a first"), "Attendance_D5": ("X", "is none of"),
     "Attendance_F8": (True, "is none of"), "Own_marks_D5": ("A-", "a mark is a number"),
     "Own_marks_D6": (0.5, "less than one of 100"), "Own_marks_E6": (87.255, "a mark is a number"),
-    "Remarks_E5": ("soon", "is not a date"), "Own_marks_E5": (datetime(2026, 9, 3, 7, 30), "a mark is a number"),
+    "Remarks_E5": ("soon", "is not a date"),
+    "Own_marks_E5": (datetime(2026, 9, 3, 7, 30), "a mark is a number"),
 }  # fmt: skip
 
 
@@ -301,7 +313,11 @@ def test_a_leader_has_and_changes_their_own_section_alone(band):
     assert refused(found) == {"Attendance D8": "Clarinet 1 player 0: this section is not open to you."}
     band.write(only={band.flute})
     book = load_workbook(band.path)
-    assert [book["Readings"].cell(row, 2).value for row in (6, 7, 8)] == ["First reading", "Flute", "Second reading"]
+    assert [book["Readings"].cell(row, 2).value for row in (6, 7, 8)] == [
+        "First reading",
+        "Flute",
+        "Second reading",
+    ]
     words = {cell.value for page in book for row in page.iter_rows() for cell in row}
     assert not any("Clarinet" in str(word) for word in words)
 
@@ -329,8 +345,8 @@ def test_a_file_that_libreoffice_saved_says_what_was_typed_and_nothing_else(band
     band.fill(**{**TYPED, "Remarks_F5": "flu, and a note"})
     for form, folder in (("ods", "one"), ("xlsx", "two")):
         subprocess.run(
-            [program("soffice"), f"-env:UserInstallation=file://{tmp_path}/office", "--headless", "--convert-to", form,
-             "--outdir", str(tmp_path / folder), str(band.path)],
+            [program("soffice"), f"-env:UserInstallation=file://{tmp_path}/office", "--headless",
+             "--convert-to", form, "--outdir", str(tmp_path / folder), str(band.path)],
             check=True, capture_output=True,
         )  # fmt: skip
         band.path = tmp_path / folder / f"gradebook.{form}"

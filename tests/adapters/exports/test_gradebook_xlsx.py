@@ -41,12 +41,13 @@ BOOK = make_gradebook(
             players=tuple(replace(p, note=f"seat {p.player_id}") for p in DAYS[1].players[:2])),
     DAYS[2],
 )  # fmt: skip
+PROGRAM = "the sight-reading program planner"
 ON = [datetime(2026, 9, day) for day in (3, 10, 17)]
 # 80 of 100 gives 82 and 99 gives 100, so the flutes' mark of the first day is 91
 SHEETS = {
     "Sections": [
         ["Autumn 2026: gradebook"],
-        [f"Riverside Band. Made August 30, 2026 by the sight-reading program planner {BOOK.library_version}."],
+        [f"Riverside Band. Made August 30, 2026 by {PROGRAM} {BOOK.library_version}."],
         ["Empty cells never count. Bars right are of 100."],
         [],
         ["Section", "Readings", "First reading", "Second reading", "Gain", "Mark", "In words"],
@@ -145,12 +146,15 @@ def test_a_preview_that_works_nothing_out_shows_the_same(tmp_path):
 
 
 BORDERS = (
-    (0.0, 50), (0.4999, 50), (0.5, 65), (0.65, 75), (0.75, 82), (0.8499, 82), (0.85, 90), (0.93, 96), (1.0, 100),
+    (0.0, 50), (0.4999, 50), (0.5, 65), (0.65, 75), (0.75, 82), (0.8499, 82), (0.85, 90), (0.93, 96),
+    (1.0, 100),
 )  # fmt: skip
 
 
 def test_a_mark_holds_from_its_own_share_on(tmp_path):
-    path = written(tmp_path, make_gradebook(*(make_day(n, shares=[(s, None)]) for n, (s, _) in enumerate(BORDERS))))
+    path = written(
+        tmp_path, make_gradebook(*(make_day(n, shares=[(s, None)]) for n, (s, _) in enumerate(BORDERS)))
+    )
     (found,) = by_evaluator(path)
     for book in (found, load_workbook(path, data_only=True)):
         assert [cell.value for cell in book["Readings"][13][2:]] == [mark for _, mark in BORDERS]
@@ -169,7 +173,9 @@ def test_what_is_typed_moves_every_mark_that_follows_from_it(tmp_path):
     book["Remarks"]["E9"] = datetime(2026, 9, 12)
     book.save(path)
     (found,) = by_evaluator(path)
-    assert [found["Marks"].cell(6, column).value for column in (4, 5, 6)] == [92, 88, 60], "made up by a new row"
+    assert [found["Marks"].cell(6, column).value for column in (4, 5, 6)] == [92, 88, 60], (
+        "made up by a new row"
+    )
 
 
 def test_only_days_that_are_handed_over_have_a_column_and_their_dates_are_dates(book):
@@ -189,7 +195,8 @@ def test_sheets_with_keys_hide_them_and_say_what_they_were_written_from(book):
     for name in ("Readings", "Attendance", "Own marks", "Remarks"):
         page = book[name]
         assert page["A1"].value == FileIdentity("gradebook", "0", 0, 0).mark()
-        assert page.row_dimensions[1].hidden and page.column_dimensions["A"].hidden
+        assert page.row_dimensions[1].hidden
+        assert page.column_dimensions["A"].hidden
     assert [cell.value for cell in book["Attendance"][1][3:]] == [
         f"2026-09-{day} attendance" for day in ("03", "10", "17")
     ]
@@ -205,7 +212,9 @@ def test_formulas_are_locked_and_entries_are_not(book):
         for row in page.iter_rows():
             assert all(cell.protection.locked for cell in row if cell.data_type == "f")
     is_open = {
-        name: {cell.coordinate for row in book[name].iter_rows() for cell in row if not cell.protection.locked}
+        name: {
+            cell.coordinate for row in book[name].iter_rows() for cell in row if not cell.protection.locked
+        }
         for name in book.sheetnames
     }
     assert is_open["Attendance"] == {f"{column}{row}" for column in "DEF" for row in (5, 6, 7)} - {"E7"}
@@ -231,7 +240,8 @@ def test_a_wrong_entry_is_refused_with_a_sentence_and_an_empty_one_is_not(book):
 
 def test_headings_stay_in_view_and_are_printed_again_on_each_page(book):
     for name, cell, rows, columns in (
-        ("Sections", "B6", "$5:$5", None), ("Players", "B5", "$4:$4", None), ("Readings", "C6", "$4:$5", "$B:$B"),
+        ("Sections", "B6", "$5:$5", None), ("Players", "B5", "$4:$4", None),
+        ("Readings", "C6", "$4:$5", "$B:$B"),
         ("Attendance", "D5", "$4:$4", "$B:$C"), ("Own marks", "D5", "$4:$4", "$B:$C"),
         ("Marks", "D5", "$4:$4", "$B:$C"), ("Remarks", "D5", "$4:$4", None), ("Scale", "A5", "$4:$4", None),
     ):  # fmt: skip
@@ -251,7 +261,11 @@ def test_days_run_on_to_another_page_when_they_are_too_many_for_one(tmp_path):
 @pytest.mark.parametrize("word", ["=1+1", "+1", "-1", "@A1", "http://a.b"])
 def test_names_are_never_formulas(tmp_path, word):
     sheet = make_gradebook(
-        make_day(0), sections=((1, word), (2, "Clarinet 2")), players=((11, word, word),), term=word, ensemble=word
+        make_day(0),
+        sections=((1, word), (2, "Clarinet 2")),
+        players=((11, word, word),),
+        term=word,
+        ensemble=word,
     )
     day = sheet.days[0]
     readings = tuple(replace(r, section=word, note=word, piece=word) for r in day.readings)
@@ -261,15 +275,22 @@ def test_names_are_never_formulas(tmp_path, word):
         sheet, days=(replace(day, readings=readings, players=players, pieces=(word,)),), scheme=scheme
     )
     book = load_workbook(written(tmp_path, sheet))
-    found = [c for page in book if page.title != "As written" for row in page.iter_rows() for c in row if c.value == word]
+    found = [
+        c
+        for page in book
+        if page.title != "As written"
+        for row in page.iter_rows()
+        for c in row
+        if c.value == word
+    ]
     assert len(found) > 15
     assert all(cell.data_type == "s" and cell.hyperlink is None for cell in found)
     assert all(cell.quotePrefix for cell in found) == (word[0] in "=+-@")
 
 
 SINCE_2010 = frozenset(
-    {"AND", "AVERAGE", "COUNT", "COUNTIF", "IF", "IFERROR", "INDEX", "ISNUMBER", "LARGE", "MATCH", "MAX", "MIN",
-     "N", "NOT", "OR", "ROUND", "SUM", "SUMPRODUCT"}
+    {"AND", "AVERAGE", "COUNT", "COUNTIF", "IF", "IFERROR", "INDEX", "ISNUMBER", "LARGE", "MATCH", "MAX",
+     "MIN", "N", "NOT", "OR", "ROUND", "SUM", "SUMPRODUCT"}
 )  # fmt: skip
 """Source: the functions of ECMA-376 first edition (2006), part 4, 3.17.7; IFERROR among them."""
 
@@ -280,7 +301,8 @@ def test_only_functions_that_spreadsheets_of_2010_know_are_written(tmp_path, boo
         for name in package.namelist():
             if name.startswith("xl/worksheets/sheet"):
                 text = package.read(name).decode()
-                assert "_xlfn" not in text and 't="array"' not in text
+                assert "_xlfn" not in text
+                assert 't="array"' not in text
                 for formula in re.findall(r"<f>(.*?)</f>", text):
                     found |= set(re.findall(r"([A-Z][A-Z0-9.]*)\(", re.sub("'[^']*'", "", formula)))
     assert found == SINCE_2010
@@ -309,7 +331,9 @@ def test_no_gradebook_ever_shows_an_error_and_a_planted_one_is_seen(recalculated
         "gap in scale": make_gradebook(*DAYS, scale=(ScaleStep(Decimal("0.9"), Decimal(100), "high only"),)),
         "no people on the day": make_gradebook(replace(make_day(0), readings=(), players=())),
         "no people": make_gradebook(*DAYS, sections=(), players=()),
-        "no piece": make_gradebook(replace(make_day(0), readings=(SectionReading(1, "Flute", ""),), pieces=())),
+        "no piece": make_gradebook(
+            replace(make_day(0), readings=(SectionReading(1, "Flute", ""),), pieces=())
+        ),
         "many days": make_gradebook(*(make_day(n, shares=[(1.0, 1.0), (0.0, 0.0)]) for n in range(12))),
     }
     paths = [GradebookWorkbook().write(sheet, tmp_path / f"{name}.xlsx") for name, sheet in sheets.items()]
@@ -335,7 +359,10 @@ def a_term(players, days):
         on, title = date.fromordinal(date(2026, 9, 1).toordinal() + 3 * number), f"Fairground March {number}"
         return GradebookDay(
             on, (title,),
-            tuple(SectionReading(n, name, title, 0.7 + n / 100, 0.85, piece_id=number + 1) for n, name in sections),
+            tuple(
+                SectionReading(n, name, title, 0.7 + n / 100, 0.85, piece_id=number + 1)
+                for n, name in sections
+            ),
             tuple(
                 PlayerDay(seat, name, 1 + at * 12 // players, section, states[(at + number) % 12],
                           Decimal(80 + at % 20) if (at + number) % 5 == 0 else None,
@@ -354,17 +381,20 @@ def a_term(players, days):
 def test_a_term_of_30_days_and_60_players_is_printed_on_at_most_12_pages_that_can_be_read(tmp_path, paper):
     path = written(tmp_path, a_term(60, 30), paper)
     subprocess.run(
-        [program("soffice"), f"-env:UserInstallation=file://{tmp_path}/office", "--headless", "--convert-to", "pdf",
-         "--outdir", str(tmp_path), str(path)],
+        [program("soffice"), f"-env:UserInstallation=file://{tmp_path}/office", "--headless", "--convert-to",
+         "pdf", "--outdir", str(tmp_path), str(path)],
         check=True, capture_output=True,
     )  # fmt: skip
     pages = PdfReader(path.with_suffix(".pdf")).pages
     assert len(pages) <= 12
     for page in pages:
-        sizes = []
-        page.extract_text(visitor_text=lambda text, _c, matrix, _f, size, to=sizes: text.strip() and to.append(
-            size * max(abs(matrix[0]), abs(matrix[1]))
-        ))  # fmt: skip
+        sizes: list[float] = []
+
+        def visit(text, _current, matrix, _font, size, to=sizes):
+            if text.strip():
+                to.append(size * max(abs(matrix[0]), abs(matrix[1])))
+
+        page.extract_text(visitor_text=visit)
         assert sorted(sizes)[len(sizes) // 2] >= 6.5, "half of the words are at least so many points high"
 
 

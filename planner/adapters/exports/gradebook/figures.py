@@ -1,4 +1,4 @@
-"""The values that the formulas of a gradebook have when it is written: those of the pages, and means of them."""
+"""The values that a gradebook's formulas have when it is written: those of the pages, and their means."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass

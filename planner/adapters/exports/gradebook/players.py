@@ -53,9 +53,18 @@ class Players:
     def fill(self) -> None:
         """Write attendance, own marks and the marks by day."""
         letters_text = listed([f"{letter} {ATTENDANCE_WORDS[state]}" for state, letter in LETTERS.items()])
-        self._page(self._attendance, "Attendance", f"{letters_text}. Gray: not in the ensemble that day.", 2.6)
-        self._entries(self._attendance, "attendance", "@", lambda one: LETTERS[one.attendance] if one.attendance else None)
-        self._page(self._own, "Own marks", "Marks of 100, two decimals at most. Fill in the tinted cells.", 3.9)
+        self._page(
+            self._attendance, "Attendance", f"{letters_text}. Gray: not in the ensemble that day.", 2.6
+        )
+        self._entries(
+            self._attendance,
+            "attendance",
+            "@",
+            lambda one: LETTERS[one.attendance] if one.attendance else None,
+        )
+        self._page(
+            self._own, "Own marks", "Marks of 100, two decimals at most. Fill in the tinted cells.", 3.9
+        )
         self._entries(self._own, "mark", "0.##", lambda one: None if one.mark is None else float(one.mark))
         if self._players and self._figures.days:
             self._attendance.page.rule(self._range(self._attendance), attendance())
@@ -121,7 +130,10 @@ class Players:
                     continue
                 section = self._readings.day_mark(there.section_id, on) or '""'
                 text = self._scale.player_mark(
-                    self._attendance.cell(at, place), section, self._own.cell(at, place), self._made_up.here(at, place)
+                    self._attendance.cell(at, place),
+                    section,
+                    self._own.cell(at, place),
+                    self._made_up.here(at, place),
                 )
                 value = mark_that_day(self._figures.player_day(seat, on))
                 self._marks.page.formula(row, column, text, value, MARK)
@@ -148,7 +160,8 @@ class Players:
         days = self._figures.days
         weights = [(self._scale.weight(on), float(weigh(on))) for on in days]
         values = [
-            [weight_that_day(self._figures.player_day(seat, on)) for on in days] for seat, _, _ in self._players
+            [weight_that_day(self._figures.player_day(seat, on)) for on in days]
+            for seat, _, _ in self._players
         ]
         weight_rows(self._weights, self._marks, self._head, self._scale, weights, values)
 
@@ -176,4 +189,3 @@ class Players:
         page.freeze(4, 1)
         page.protect()
         page.for_printing(4 + max(len(self._players), 1) - 1, 8, heading_rows=(3, 3))
-

@@ -29,7 +29,7 @@ _OUT_SHAPE = "(0.##)"
 MOST_COLUMNS = 36
 """Columns of days that can still be read side by side in print. Source: House choice."""
 LONGEST_HEADING = 22
-"""Letters of a title that stands upright over a column; the sheet Scale has it whole. Source: House choice."""
+"""Letters of a title that stands upright; the sheet Scale has it whole. Source: House choice."""
 _HEADS = ("Section", "Readings", "First reading", "Second reading", "Gain", "Mark", "In words")
 
 
@@ -68,7 +68,12 @@ class Readings:
         """Write the readings by day."""
         page, columns = self._page, self._figures.columns
         page.text(1, 1, "Readings", "title")
-        page.text(2, 1, f"Bars right of 100, or “{APART}” where a reading fell apart. Fill in the tinted cells.", "note")
+        page.text(
+            2,
+            1,
+            f"Bars right of 100, or “{APART}” where a reading fell apart. Fill in the tinted cells.",
+            "note",
+        )
         page.text(_DAYS, 1, "Section", "head")
         page.text(_TITLES, 1, "", "head")
         for at, column in enumerate(columns, start=_FIRST_COLUMN):
@@ -198,14 +203,14 @@ class Readings:
         for section_id, at in self._rows.items():
             for place, column in enumerate(self._figures.columns):
                 found = number(value(section_id, column))  # type: ignore[arg-type]
-                self._page.formula(
-                    block.first_row + at, _FIRST_COLUMN + place, text(at, place), found, shape
-                )
+                self._page.formula(block.first_row + at, _FIRST_COLUMN + place, text(at, place), found, shape)
 
     def fill_summary(self, page: Page) -> None:
         """Write each section's term."""
         sheet, figures = self._figures.sheet, self._figures
-        made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}."
+        made = (
+            f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}."
+        )
         page.text(0, 0, f"{sheet.term}: gradebook", "title")
         page.text(1, 0, f"{sheet.ensemble}. {made}", "note")
         page.text(2, 0, "Empty cells never count. Bars right are of 100.", "note")
@@ -232,7 +237,12 @@ class Readings:
             for column, shape in enumerate(_SHAPES, start=2):
                 cells = f"{letters(column)}6:{letters(column)}{after}"
                 page.formula(after, column, average(cells), number(mean(x[column - 2] for x in lines)), shape)
-        page.text(after + 2, 0, f"Bars right in parentheses on the sheet Readings: {OUT_WORDS} for the level.", "note")
+        page.text(
+            after + 2,
+            0,
+            f"Bars right in parentheses on the sheet Readings: {OUT_WORDS} for the level.",
+            "note",
+        )
         names = width_for((name for _, name in self._sections), least=16, most=34)
         page.widths((names, 11, 12, 12, 9, 9, 22))
         page.freeze(5, 1)

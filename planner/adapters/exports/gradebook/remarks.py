@@ -65,7 +65,12 @@ class Remarks:
         """Write the list, and beside it, on a hidden sheet, what may be chosen in it."""
         page = self._page
         page.text(1, 1, "Remarks and make-ups", "title")
-        page.text(2, 1, "For a new one choose the day and the player or section; give the piece where a day has several.", "note")
+        page.text(
+            2,
+            1,
+            "For a new one choose the day and the player or section; give the piece where a day has several.",
+            "note",
+        )
         for column, words in enumerate(_HEADS, start=1):
             page.text(_HEAD, column, words, "head figure" if column in (_DAY, _MADE_UP) else "head")
         for column, key in zip((_DAY, _WHO, _PIECE, _MADE_UP, _REMARK), _NEW_KEYS, strict=True):
@@ -127,4 +132,3 @@ class Remarks:
                 self._choices.name_as(name, column, count)
                 page.rule(f"{letter}{newest}:{letter}{last}", one_of(name, title, message))
         page.rule(f"E{_FIRST + 1}:E{last}", dates("Made up on"))
-

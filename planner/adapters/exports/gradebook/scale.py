@@ -36,14 +36,18 @@ class Scale:
         self._ranks = page.range(_FIRST, _RANK_COLUMN, _LAST, _RANK_COLUMN)
         self._first, self._second, self._gain = (page.cell(_WEIGHTS + at, 1) for at in range(3))
         self._section, self._own, self._attendance = (page.cell(_PARTS + at, 1) for at in range(3))
-        self._replaces, self._late, self._absent, self.dropped = (page.cell(_CHOICES + at, 1) for at in range(4))
+        self._replaces, self._late, self._absent, self.dropped = (
+            page.cell(_CHOICES + at, 1) for at in range(4)
+        )
         self._days = {on: _FIRST + at for at, on in enumerate(figures.days)}
 
     def fill(self) -> None:
         """Write the sheet."""
         page, scheme = self._page, self._figures.sheet.scheme
         page.text(0, 0, "How marks are worked out", "title")
-        page.text(1, 0, "Chosen in the program, on the page of this name. Every formula here follows it.", "note")
+        page.text(
+            1, 0, "Chosen in the program, on the page of this name. Every formula here follows it.", "note"
+        )
         for column, words in enumerate(("Bars right of 100, from", "Mark", "In words")):
             page.text(_FIRST - 1, column, words, "head" if column == 2 else "head figure")
         page.text(_FIRST - 1, _RANK_COLUMN, "Rank of the step", "head figure")
@@ -77,7 +81,9 @@ class Scale:
         page.figure(row, 1, float(step.mark) if step else None)
         page.text(row, 2, step.word if step else "", "name")
         mark, share = here(row, 1), here(row, 0)
-        higher = f'COUNTIF({self._marks},">"&{mark})+SUMPRODUCT(({self._marks}={mark})*({self._shares}>{share}))'
+        higher = (
+            f'COUNTIF({self._marks},">"&{mark})+SUMPRODUCT(({self._marks}={mark})*({self._shares}>{share}))'
+        )
         page.formula(row, _RANK_COLUMN, f'=IF(ISNUMBER({mark}),{higher}+1,"")', _rank(step, scheme), "0")
 
     def _numbers(self, row: int, heading: str, lines: tuple[tuple[str, Decimal | None], ...]) -> None:

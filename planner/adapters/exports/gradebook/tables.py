@@ -86,4 +86,3 @@ def _weight(marks: Block, head: Block, at: int, column: int, drop: str) -> str:
         earlier = f"+SUMPRODUCT(({past}>0)*({own_past}={own}))"
     dropped = f"IF(N({drop})>0,{lower}{earlier}<MIN(N({drop}),SUMPRODUCT({counted})-1),FALSE)"
     return f'=IF(AND(ISNUMBER({own}),{weight}>0),IF({dropped},0,{weight}),"")'
-

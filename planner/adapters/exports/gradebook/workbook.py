@@ -32,7 +32,11 @@ class GradebookWorkbook:
 
     def _lay_out(self, sheet: GradebookSheet, out: BinaryIO) -> None:
         book = Book(
-            out, title=f"{sheet.term}: gradebook", author=sheet.ensemble, made_on=sheet.made_on, paper=self._paper
+            out,
+            title=f"{sheet.term}: gradebook",
+            author=sheet.ensemble,
+            made_on=sheet.made_on,
+            paper=self._paper,
         )
         figures = Figures(sheet)
         sections, players = book.page("Sections"), book.page("Players")
