@@ -21,6 +21,7 @@ from planner.services.ports import (
     Engraver,
     ExportShelf,
     FileStore,
+    FileWriter,
     FilledInReader,
     GradebookWriter,
     GuideWriter,
@@ -190,6 +191,13 @@ class Wiring:
         from planner.adapters.exports.tally_pdf import TallyPdf
 
         return TallyPdf(self.settings.paper)
+
+    @cached_property
+    def file_writer(self) -> FileWriter:
+        """Files whose content is known."""
+        from planner.adapters.exports.base import PlainFile
+
+        return PlainFile()
 
     @cached_property
     def filled_in(self) -> FilledInReader:

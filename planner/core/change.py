@@ -49,6 +49,8 @@ class ChangeKind(StrEnum):
     """Who of a section was there on a day, and its players' own marks."""
     READ_IN = "read-in"
     """What a filled-in file brought: how sections read, who was there, players' own marks."""
+    SCHOOL_FILE = "school-file"
+    """How an ensemble's file for the school's system is written."""
     SECTION = "section"
     """A section: its name, instrument, chair, players, and where its level starts."""
     ENSEMBLE = "ensemble"

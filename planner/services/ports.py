@@ -218,6 +218,18 @@ class DayFileWriter(Protocol):
         ...
 
 
+class FileWriter(Protocol):
+    """Writes a file whose content is known."""
+
+    def write(self, data: bytes, path: Path) -> Path:
+        """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
 class TallyWriter(Protocol):
     """Lays out the tally sheet of a reading day."""
 

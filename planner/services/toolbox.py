@@ -13,6 +13,7 @@ from planner.services.ports import (
     Engraver,
     ExportShelf,
     FileStore,
+    FileWriter,
     FilledInReader,
     GradebookWriter,
     GuideWriter,
@@ -66,6 +67,8 @@ class Toolbox(Protocol):
     def day_file_writer(self) -> DayFileWriter: ...
     @property
     def tally_writer(self) -> TallyWriter: ...
+    @property
+    def file_writer(self) -> FileWriter: ...
     @property
     def tables(self) -> TableReader: ...
     @property

@@ -95,6 +95,8 @@ CASES: Mapping[str, str] = {
     "gradebook.player": "/gradebook/1/player/1",
     "gradebook.scheme": "/gradebook/1/scheme",
     "gradebook.download": "/gradebook/1.xlsx",
+    "school_file.show": "/gradebook/1/school-file",
+    "school_file.download": "/gradebook/1/school-file.csv",
     "read_in.day": f"/term/1/{BEHIND}/worksheet",
     "read_in.worksheet": f"/term/1/{BEHIND}/worksheet.xlsx",
     "read_in.tally": f"/term/1/{BEHIND}/tally.pdf",

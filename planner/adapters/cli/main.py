@@ -57,6 +57,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "sheets",
         "Write the gradebook of a term as a workbook that can be filled in, or take one in.",
     ),
+    "gradefile": (
+        "gradefile",
+        "Write the marks of a term as a .csv file for the school's own system; what is chosen is kept.",
+    ),
     "guides": (
         "sheets",
         "Print the pre-read guides of a reading day: one PDF a part, and a packet for each piece.",

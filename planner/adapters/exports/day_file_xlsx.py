@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -95,7 +96,8 @@ class DayFileWorkbook:
                 _put_entry(page, number, column, field, sheet.written.get(cell_key(about, field), ""))
         if rows:
             _put_rules(page, columns, _FIRST + len(rows) - 1)
-        widths = [width_for((row[at] for row in rows), least=16, most=40) for at in (1, 2)]
+        names_of = ([first for _, first, _ in rows], [second for _, _, second in rows])
+        widths = [width_for(texts, least=16, most=40) for texts in names_of]
         set_widths(page, (4, *widths, *(_WIDTHS[field] for field in fields)))
         page.freeze_panes = f"D{_FIRST}"
         page.protection.sheet = True
@@ -157,7 +159,7 @@ def _between(least: int, most: int, title: str, message: str) -> DataValidation:
     return _refusing("decimal", str(least), title, message, operator="between", formula2=str(most))
 
 
-def _refusing(kind: str, formula: str, title: str, message: str, **more: str) -> DataValidation:
+def _refusing(kind: Any, formula: str, title: str, message: str, **more: Any) -> DataValidation:
     return DataValidation(
         type=kind, formula1=formula, allow_blank=True, showErrorMessage=True, errorTitle=title,
         error=message, **more,

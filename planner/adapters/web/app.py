@@ -28,6 +28,7 @@ from planner.adapters.web.pages import (
     match,
     plan,
     read_in,
+    school_file,
     score,
     sign_in,
     term,
@@ -42,7 +43,7 @@ UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
     ensembles, match, term, term_days, plan, day, attendance, gradebook, jobs, changes, backups, sign_in,
-    accounts, read_in,
+    accounts, read_in, school_file,
 )  # fmt: skip
 
 

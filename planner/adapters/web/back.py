@@ -51,6 +51,7 @@ _WORDS = {
     "gradebook.scheme": "how marks are worked out",
     "read_in.day": "the worksheet of the day",
     "read_in.look": "the file",
+    "school_file.show": "the file for the school's system",
     "jobs.listing": "work under way",
     "changes.listing": "the changes",
     "backups.listing": "the backups",

@@ -37,6 +37,7 @@ from planner.services.changes.marks_record import is_same_mark, read_marks, writ
 from planner.services.changes.people_record import read_joined, write_joined
 from planner.services.changes.read_in_record import is_same_filled, read_filled, write_filled
 from planner.services.changes.results_record import is_same_result, result_of, result_values
+from planner.services.changes.school_file_record import read_school_file, write_school_file
 from planner.services.changes.term_record import FIGURES, is_same_value, read_term, write_term
 from planner.services.changes.whole_ensemble import is_same_in_whole, read_whole, write_whole
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
@@ -292,6 +293,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=is_same_result),
     ChangeKind.ATTENDANCE: Record(read_marks, write_marks, is_same=is_same_mark),
     ChangeKind.READ_IN: Record(_read_filled, _write_filled, is_same=is_same_filled),
+    ChangeKind.SCHOOL_FILE: Record(read_school_file, write_school_file),
     ChangeKind.SECTION: Record(read_section, write_section),
     ChangeKind.ENSEMBLE: Record(read_ensemble, write_ensemble, is_same=is_same_in_ensemble),
     ChangeKind.PERSON: Record(read_person, write_person),

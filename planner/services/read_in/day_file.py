@@ -6,7 +6,7 @@ from functools import partial
 
 from planner.core.filled_in import PlayerAt, ReadingAt
 from planner.services.day.attendance import read_roll
-from planner.services.day.read_day import read_day
+from planner.services.day.read_day import LoggedPiece, SlotView, read_day
 from planner.services.ports import DayFileWriter, ExportShelf, Filed, UnitOfWork
 from planner.services.read_in.written import DAY, as_written, identity_of
 from planner.services.sheets.filing import term_folder
@@ -23,12 +23,14 @@ def day_file_sheet(
     """
     view = read_day(work, term_id, on)
 
+    entries: tuple[SlotView | LoggedPiece, ...] = (*view.slots, *view.besides)
+
     def is_own(section_id: int) -> bool:
         return only is None or section_id in only
 
     readings = [
         (ReadingAt(row.section.id, entry.piece.id, on), entry.piece.title, row.section.name, row.is_away)
-        for entry in (*view.slots, *view.besides)
+        for entry in entries
         for row in entry.rows
         if is_own(row.section.id)
     ]

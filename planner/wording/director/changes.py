@@ -19,6 +19,7 @@ from planner.wording.director.marks import marks_change_text, marks_value_names
 from planner.wording.director.matching import instrument_name
 from planner.wording.director.people import PEOPLE, people_change_text, people_value_name
 from planner.wording.director.read_in import read_in_change_text, read_in_value_names
+from planner.wording.director.school_file import school_file_change_text, school_file_value_names
 from planner.wording.director.sections import start_text
 from planner.wording.director.term_changes import term_change_text, term_value, term_value_name
 from planner.wording.words import listed, short_day, some_of
@@ -91,6 +92,8 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return f"{_of_what(change)}: {marks_change_text(change)}."
     if change.kind == ChangeKind.READ_IN:
         return f"{_of_what(change)}: {read_in_change_text(change)}."
+    if change.kind == ChangeKind.SCHOOL_FILE:
+        return f"{_of_what(change)}: {school_file_change_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
     if change.kind == ChangeKind.DELETED:
@@ -126,6 +129,9 @@ def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change
         return (
             f"{_of_what(change)}: {read_in_value_names(change, list(now))} changed since{_by_later(later)}."
         )
+    if change.kind == ChangeKind.SCHOOL_FILE:
+        names = school_file_value_names(list(now))
+        return f"{_of_what(change)}: {names} chosen anew since{_by_later(later)}."
     names = some_of([_name_of(change, name) for name in now])
     if change.kind in PEOPLE:
         return f"{_of_what(change)}: {names} changed since{_by_later(later)}."

@@ -317,6 +317,9 @@ TRIED: Mapping[str, Maker] = {
     "catalogue.store": _catalogue,
     "day.results": _on(f"/term/1/{READ}/", f"/term/1/{READ}/results", **{"first-1": "71"}),
     "read_in.take": _filled_in,
+    "school_file.save": _on(
+        "/gradebook/1/school-file", "/gradebook/1/school-file", **{"separator": "tab", "place-word": ""}
+    ),
     "gradebook.save_scheme": _on("/gradebook/1/scheme", "/gradebook/1/scheme", drop="1"),
     "ensembles.remove": _to("/ensembles/1/remove"),
     "ensembles.rename": _to("/ensembles/1", name="Town Band", kind="band"),
