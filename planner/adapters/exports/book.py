@@ -175,7 +175,7 @@ class Page:
                 self._sheet.set_column(at, at, None, None, {"hidden": True})
 
     def with_keys(self, identity: FileIdentity) -> None:
-        """Hide the first row and column: they hold the keys of entry cells, and the file's mark where they cross."""
+        """Hide the first row and column: they hold the keys of entry cells; the file's mark crosses them."""
         self._sheet.write_string(0, 0, identity.mark(), self._book.look("key"))
         self._sheet.set_row(0, None, None, {"hidden": True})
 

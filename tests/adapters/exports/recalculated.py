@@ -21,7 +21,7 @@ def by_evaluator(*paths: Path) -> list[Workbook]:
 
 
 def by_office(*paths: Path) -> list[Workbook]:
-    """The workbooks' values as LibreOffice works them out: the values they were written with are taken out."""
+    """The workbooks' values as LibreOffice works them out; those they were written with are taken out."""
     office, out, bare = program("soffice"), paths[0].parent / "recalculated", paths[0].parent / "bare"
     bare.mkdir(exist_ok=True)
     for path in paths:

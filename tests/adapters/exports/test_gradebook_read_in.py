@@ -127,7 +127,7 @@ TYPED = {
     "Remarks_C7": "flute player 0 (flute)", "Remarks_F7": "led well",
 }  # fmt: skip
 """C: Piece 1 and D: Piece 2 on Tuesday, E: Thursday, F: today; rows 7 and 8 flute and clarinet at
-first sight, 12 the flutes again. On the sheets of players D, E and F are the days, and rows 5 to 7 the flutes.
+first sight, 12 the flutes again. On the sheets of players D, E, F are the days, and rows 5 to 7 the flutes.
 """
 
 

@@ -184,5 +184,4 @@ def test_the_command_reads_a_gradebook_in(client, tools, ida, tmp_path, capsys):
     assert "Attendance D5" in shown
     assert run()[0] == 0
     assert entered(tools)[0] != before
-    code, shown = run()
-    assert (code, "Nothing in it was changed." in shown or "0 cells" in shown) == (0, True), shown
+    assert run() == (0, "Nothing was changed.")
