@@ -14,11 +14,10 @@ from pypdf import PdfReader
 from planner.adapters.exports.gradebook.workbook import GradebookWorkbook
 from planner.adapters.exports.workbook import sheet_name
 from planner.core.filled_in import FileIdentity
-from planner.core.mark_scheme import MarkScheme, ScaleStep
-from planner.core.term import Attendance
-from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, SectionReading
+from planner.core.mark_scheme import ScaleStep
+from planner.services.sheets.views import SectionReading
 from tests.adapters.exports.recalculated import BOTH, by_evaluator, by_office, errors_in
-from tests.adapters.exports.views import make_day, make_gradebook
+from tests.adapters.exports.views import make_day, make_full_gradebook, make_gradebook
 from tests.programs import program
 
 TWO_PIECES = SectionReading(1, "Flute", "Encore", 0.99, 1.0, "bravo", piece_id=9)
@@ -347,39 +346,10 @@ def test_no_gradebook_ever_shows_an_error_and_a_planted_one_is_seen(recalculated
     assert errors_in(faulty) == [("Players", "H5", "#DIV/0!")]
 
 
-def a_term(players, days):
-    """A term with twelve sections, all of it filled in, and a remark on every sixtieth entry."""
-    sections = tuple((n, f"Clarinet {n}") for n in range(1, 13))
-    seats = tuple(
-        (100 + n, f"Bartholomew Vandenberg {n}", f"Clarinet {1 + n * 12 // players}") for n in range(players)
-    )
-    states = (*[Attendance.PRESENT] * 9, Attendance.LATE, Attendance.ABSENT, Attendance.EXCUSED)
-
-    def day(number):
-        on, title = date.fromordinal(date(2026, 9, 1).toordinal() + 3 * number), f"Fairground March {number}"
-        return GradebookDay(
-            on, (title,),
-            tuple(
-                SectionReading(n, name, title, 0.7 + n / 100, 0.85, piece_id=number + 1)
-                for n, name in sections
-            ),
-            tuple(
-                PlayerDay(seat, name, 1 + at * 12 // players, section, states[(at + number) % 12],
-                          Decimal(80 + at % 20) if (at + number) % 5 == 0 else None,
-                          note="came without the mouthpiece" if (at + number) % 60 == 0 else "")
-                for at, (seat, name, section) in enumerate(seats)
-            ),
-        )  # fmt: skip
-
-    scheme = MarkScheme(drop=1, gain=Decimal(20), attendance=Decimal(20))
-    days = tuple(day(number) for number in range(days))
-    return GradebookSheet("Band", "Fall", sections, seats, days, scheme, date(2026, 8, 30), "0")
-
-
 @pytest.mark.slow
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_a_term_of_30_days_and_60_players_is_printed_on_at_most_12_pages_that_can_be_read(tmp_path, paper):
-    path = written(tmp_path, a_term(60, 30), paper)
+    path = written(tmp_path, make_full_gradebook(60, 30), paper)
     subprocess.run(
         [program("soffice"), f"-env:UserInstallation=file://{tmp_path}/office", "--headless", "--convert-to",
          "pdf", "--outdir", str(tmp_path), str(path)],
@@ -400,7 +370,7 @@ def test_a_term_of_30_days_and_60_players_is_printed_on_at_most_12_pages_that_ca
 
 @pytest.mark.slow
 def test_150_players_and_40_days_open_in_libreoffice_without_an_error(tmp_path):
-    path = written(tmp_path, a_term(150, 40))
+    path = written(tmp_path, make_full_gradebook(150, 40))
     (found,) = by_office(path)
     assert errors_in(found) == []
     assert found["Players"]["H154"].value == pytest.approx(
