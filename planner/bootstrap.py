@@ -273,7 +273,7 @@ class Wiring:
     @cached_property
     def gradebook_writer(self) -> GradebookWriter:
         """The gradebook workbook."""
-        from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
+        from planner.adapters.exports.gradebook.workbook import GradebookWorkbook
 
         return GradebookWorkbook(self.settings.paper)
 

@@ -11,6 +11,12 @@ from planner.core.table import CellFault
 _MARK = re.compile(r"planner (\d{1,4}) ([a-z]{1,20}) ([0-9a-z]{1,40}) (\d{1,9}) (\d{1,9})")
 FORM_VERSION = 1
 """Counted up when keys come to mean something else; files of a later one are refused."""
+EACH = "*"
+"""In the key of a row, the place of the column's key where that does not come last."""
+NAME = "name"
+"""Key of a column that says whose row it is, and that nobody fills in."""
+NEW, NEW_DAY, NEW_WHO, NEW_PIECE = "new", "day", "who", "piece"
+"""First word of the keys of empty rows for more remarks, and of the columns that say what one is about."""
 NO_KEY = "-"
 """Where the key of a row would stand, in a row that holds nothing to be filled in."""
 

@@ -55,7 +55,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "gradebook": (
         "sheets",
-        "Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary.",
+        "Write the gradebook of a term as a workbook that can be filled in, or take one in.",
     ),
     "gradefile": (
         "gradefile",

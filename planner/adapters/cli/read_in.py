@@ -41,6 +41,12 @@ from planner.wording.director.read_in import (
     value_shown,
 )
 
+look_option = click.option("--look", is_flag=True, help="Show what would change, and store nothing.")
+stands_option = click.option(
+    "--stands",
+    type=click.Choice(["file", "library"]),
+    help="Which stands where the library was changed too: what is in the file, or in the library.",
+)
 on_option = click.option("--on", help="The reading day, as 2026-09-01 (default: the next one).")
 
 
@@ -84,12 +90,8 @@ def tally(
 
 @click.command()
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--look", is_flag=True, help="Show what would change, and store nothing.")
-@click.option(
-    "--stands",
-    type=click.Choice(["file", "library"]),
-    help="Which stands where the library was changed too: what is in the file, or in the library.",
-)
+@look_option
+@stands_option
 @sure_option
 @format_option
 @home_option

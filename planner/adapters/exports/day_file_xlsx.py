@@ -10,7 +10,6 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.adapters.exports.filled_in import put_as_written, put_column_keys, put_row_key
-from planner.adapters.exports.gradebook_scale import mark_rule
 from planner.adapters.exports.workbook import (
     FIGURE,
     SMALL,
@@ -20,6 +19,7 @@ from planner.adapters.exports.workbook import (
     entry,
     for_printing,
     heading_row,
+    mark_rule,
     new_sheet,
     put_text,
     save_workbook,

@@ -15,6 +15,7 @@ from typing import Any, TypeVar
 from planner.core.change import Author
 from planner.core.ensemble import Ensemble
 from planner.core.filled_in import About, Field, FilledCell, FilledIn, PlayerAt, ReadingAt, cell_key, place_of
+from planner.core.freshness import is_present
 from planner.core.question import Question
 from planner.core.term import PlayerMark, Term
 from planner.errors import InputError
@@ -26,6 +27,7 @@ from planner.services.entered.days import reading_day_questions
 from planner.services.entered.words import short
 from planner.services.ports import UnitOfWork
 from planner.services.read_in.fields import FIELDS
+from planner.services.read_in.remarks import by_place
 from planner.services.read_in.written import as_written
 from planner.wording.director.read_in import CELL_FAULTS, REFUSALS, Refusal
 
@@ -171,6 +173,12 @@ class _Comparing:
             ReadingAt(r.section_id, r.piece_id, r.on): entry_of(r)
             for r in work.results.list_results(self._ensemble.id)
         }
+        self._entered = {(m.player_id, m.on): m for m in work.results.marks(self._ensemble.id)}
+        self._titles = work.pieces.titles({at.piece_id for at in (*self._stored, *_readings_in(filled))})
+        placed = by_place(filled, self._ensemble, self._titles, self._stored)
+        self._cells = placed.cells
+        for cell, sentence in placed.refused:
+            self._refuse(cell.sheet, cell.address, sentence)
         self._changed = list(self._read_cells())
 
     def outcome(self, chosen: Mapping[str, str]) -> Comparison:
@@ -179,7 +187,6 @@ class _Comparing:
         entries: dict[date, list[ResultEntry]] = {}
         marks: dict[date, list[PlayerMark]] = {}
         changes: list[EntryCell] = []
-        entered = {(m.player_id, m.on): m for m in self._work.results.marks(self._ensemble.id)}
         for about, cells in _by_place(taken).items():
             if isinstance(about, ReadingAt):
                 before = self._stored.get(about) or ResultEntry(about.section_id, about.piece_id, None)
@@ -187,7 +194,9 @@ class _Comparing:
                 if kept:
                     entries.setdefault(about.on, []).append(entry)
             else:
-                mark_before = entered.get((about.seat_id, about.on)) or PlayerMark(about.seat_id, about.on)
+                mark_before = self._entered.get((about.seat_id, about.on)) or PlayerMark(
+                    about.seat_id, about.on
+                )
                 mark, kept = self._merged(mark_before, cells, lambda m, b=mark_before: self._check_mark(m, b))
                 if kept:
                     marks.setdefault(about.on, []).append(mark)
@@ -201,20 +210,16 @@ class _Comparing:
 
     def _read_cells(self) -> Iterator[EntryCell]:
         now = as_written(self._work, self._ensemble, self._days())
-        titles = self._work.pieces.titles(
-            {place[0].piece_id for cell in self._filled.cells
-             if (place := place_of(cell.key)) and isinstance(place[0], ReadingAt)}
-        )  # fmt: skip
         texts: dict[str, set[str]] = {}
-        for cell in self._filled.cells:
+        for cell in self._cells:
             texts.setdefault(cell.key, set()).add(cell.text.strip())
         seen = set()
-        for cell in self._filled.cells:
+        for cell in self._cells:
             if cell.key in seen and len(texts[cell.key]) == 1:
                 continue
             seen.add(cell.key)
             try:
-                found = self._entry_cell(cell, now, titles, is_twice=len(texts[cell.key]) > 1)
+                found = self._entry_cell(cell, now, is_twice=len(texts[cell.key]) > 1)
             except _RefusedError as error:
                 self._refuse(cell.sheet, cell.address, error.sentence)
                 continue
@@ -222,12 +227,10 @@ class _Comparing:
                 yield found
 
     def _days(self) -> set[date]:
-        places = (place_of(cell.key) for cell in self._filled.cells)
+        places = (place_of(cell.key) for cell in self._cells)
         return {place[0].on for place in places if place is not None}
 
-    def _entry_cell(
-        self, cell: FilledCell, now: Mapping[str, str], titles: Mapping[int, str], *, is_twice: bool
-    ) -> EntryCell | None:
+    def _entry_cell(self, cell: FilledCell, now: Mapping[str, str], *, is_twice: bool) -> EntryCell | None:
         """What was typed in a cell; None where nothing was, or what the library holds already."""
         written, place = self._filled.written, place_of(cell.key)
         was = None if written is None else written.get(cell.key, "")
@@ -239,7 +242,7 @@ class _Comparing:
         if is_twice:
             raise _RefusedError(REFUSALS[Refusal.TWICE])
         about, field = place
-        who, what, there = self._names(about, titles)
+        who, what, there = self._names(about)
         if cell.fault is not None:
             raise _RefusedError(f"{who}: {CELL_FAULTS[cell.fault]}")
         try:
@@ -253,7 +256,7 @@ class _Comparing:
             raise _RefusedError(f"{who}: {REFUSALS[Refusal.NOT_OPEN]}")
         return EntryCell(about, field, cell.sheet, cell.address, who, what, was, text, stands)
 
-    def _names(self, about: About, titles: Mapping[int, str]) -> tuple[str, str, bool]:
+    def _names(self, about: About) -> tuple[str, str, bool]:
         """Who a cell is about, and of what piece, and whether it is open to who reads the file in."""
         if not self._term.first <= about.on <= self._term.last:
             raise _RefusedError(REFUSALS[Refusal.OTHER_DAY])
@@ -261,13 +264,15 @@ class _Comparing:
             if about.seat_id not in self._seats:
                 raise _RefusedError(REFUSALS[Refusal.NO_PLAYER])
             player, section = self._seats[about.seat_id]
+            if not is_present(player, about.on) and (about.seat_id, about.on) not in self._entered:
+                raise _RefusedError(f"{player.name}: {REFUSALS[Refusal.NOT_SEATED]}")
             return player.name, "", self._only is None or section.id in self._only
         if about.section_id not in self._sections:
             raise _RefusedError(REFUSALS[Refusal.NO_SECTION])
-        if about.piece_id not in titles:
+        if about.piece_id not in self._titles:
             raise _RefusedError(REFUSALS[Refusal.NO_PIECE])
         is_open = self._only is None or about.section_id in self._only
-        return self._sections[about.section_id].name, titles[about.piece_id], is_open
+        return self._sections[about.section_id].name, self._titles[about.piece_id], is_open
 
     def _merged(self, before: T, cells: Sequence[EntryCell], check: Any) -> tuple[T, list[EntryCell]]:
         """What is to stand with the cells that can be taken, and those; the others are refused."""
@@ -312,6 +317,13 @@ class _Comparing:
 
     def _refuse(self, sheet: str, address: str, sentence: str) -> None:
         self._refused[sheet, address] = RefusedCell(sheet, address, short(sentence, 300))
+
+
+def _readings_in(filled: FilledIn) -> Iterator[ReadingAt]:
+    for cell in filled.cells:
+        place = place_of(cell.key)
+        if place is not None and isinstance(place[0], ReadingAt):
+            yield place[0]
 
 
 def _is_conflict(cell: EntryCell) -> bool:

@@ -1,7 +1,7 @@
 """What the printed sheets hold: frozen views that a service fills and an exporter only lays out."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
 
@@ -159,7 +159,10 @@ class PlanSheet:
 
 @dataclass(frozen=True, slots=True)
 class SectionReading:
-    """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level."""
+    """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level.
+
+    ``piece_id`` is 0 on a day without a piece; ``fell_apart``: the first reading stopped before its end.
+    """
 
     section_id: int
     section: str
@@ -168,6 +171,8 @@ class SectionReading:
     second_share: float | None = None
     note: str = ""
     counts: bool = True
+    piece_id: int = 0
+    fell_apart: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +256,8 @@ class GradebookSheet:
         days: In order of date.
         scheme: How marks are worked out.
         made_on, library_version: For the foot of the sheet.
+        identity: What it is written from, so that it can be read in.
+        written: By key what its cells hold, blank ones left out.
     """
 
     ensemble: str
@@ -261,3 +268,5 @@ class GradebookSheet:
     scheme: MarkScheme
     made_on: date
     library_version: str
+    identity: FileIdentity = FileIdentity("gradebook", "0", 0, 0)
+    written: Mapping[str, str] = field(default_factory=dict)

@@ -21,6 +21,8 @@ class Refusal(StrEnum):
     NO_SECTION = "no section"
     NO_PIECE = "no piece"
     NOT_OPEN = "not open"
+    NOT_SEATED = "not seated"
+    MOVED = "moved"
 
 
 REFUSALS: Mapping[Refusal, str] = {
@@ -31,6 +33,29 @@ REFUSALS: Mapping[Refusal, str] = {
     Refusal.NO_SECTION: "this section is not in the ensemble any more.",
     Refusal.NO_PIECE: "this piece is not in the library any more.",
     Refusal.NOT_OPEN: "this section is not open to you.",
+    Refusal.NOT_SEATED: "not in the ensemble on that day.",
+    Refusal.MOVED: "this row no longer stands beside its own name, as after sorting a part of the sheet.",
+}
+
+
+class NewRefusal(StrEnum):
+    """Why a row that was added for a remark cannot be taken."""
+
+    NO_DAY = "no day"
+    NO_WHO = "no one"
+    UNKNOWN = "unknown"
+    SECTION_MADE_UP = "section made up"
+    WHICH_PIECE = "which piece"
+    NOT_READ = "not read"
+
+
+NEW_REFUSALS: Mapping[NewRefusal, str] = {
+    NewRefusal.NO_DAY: "give the day of this row.",
+    NewRefusal.NO_WHO: "give the player or section of this row.",
+    NewRefusal.UNKNOWN: "no player or section here is called “{}”; choose one of the list.",
+    NewRefusal.SECTION_MADE_UP: "a section makes nothing up; give the player.",
+    NewRefusal.WHICH_PIECE: "the section read several pieces that day; give the piece.",
+    NewRefusal.NOT_READ: "the section has no result of that day to which a remark could be added.",
 }
 CELL_FAULTS: Mapping[CellFault, str] = {
     CellFault.FORMULA: "a formula stands there; put its value in its place.",
@@ -40,6 +65,8 @@ CELL_FAULTS: Mapping[CellFault, str] = {
 }
 FELL_APART = "fell apart"
 """What stands in place of the first reading's number where it stopped before its end."""
+APART = "apart"
+"""The same in a narrow column."""
 FIELD_WORDS: Mapping[Field, str] = {
     Field.FIRST: "first reading",
     Field.SECOND: "second reading",

@@ -5,6 +5,7 @@ import zipfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,7 @@ from planner.adapters.exports.filled_in import AS_WRITTEN
 from planner.adapters.exports.tables.read_text import read_text
 from planner.adapters.exports.tables.read_workbook import check_package, number_cell, plain_text
 from planner.adapters.exports.tables.reader import ZIP, content_of
-from planner.core.filled_in import FORM_VERSION, NO_KEY, FileIdentity, FilledCell, FilledIn, identity_in
+from planner.core.filled_in import EACH, FORM_VERSION, NO_KEY, FileIdentity, FilledCell, FilledIn, identity_in
 from planner.core.table import Cell, CellFault, TableChoice, address
 from planner.errors import InputError
 
@@ -23,6 +24,8 @@ MOST_ROWS, MOST_COLUMNS = 200_000, 1_000
 """Beyond it a file is none of ours (house choices): a term of 150 players and 40 days has 1,000 rows."""
 _OPEN_DOCUMENT = b"application/vnd.oasis.opendocument"
 _LOCKED = b"\xd0\xcf\x11\xe0"
+_FORMER_GRADEBOOK = frozenset({"Summary", "Scale", "Sections by day", "Players by day"})
+"""Sheets of a gradebook that held one sheet a day."""
 _AGAIN = "Write the file anew, and fill in that one."
 
 
@@ -72,6 +75,11 @@ def _filled_in(name: str, sheets: Sequence[_Sheet]) -> FilledIn:
             written = _written(sheet)
         else:
             cells += _cells(sheet, row, column)
+    if identity is None and {sheet.name for sheet in sheets} >= _FORMER_GRADEBOOK:
+        raise InputError(
+            f"{name} is a gradebook as this program wrote it before they could be read in.",
+            hint="Write a new one, and copy what you typed into it.",
+        )
     if identity is None:
         raise InputError(
             f"{name} is no file of this program that can be read in, or its hidden row or column is gone.",
@@ -111,7 +119,7 @@ def _cells(sheet: _Sheet, key_row: int, key_column: int) -> Iterator[FilledCell]
         for column, key in keys.items():
             cell = cells.get(column, Cell())
             if own or not cell.is_blank:
-                whole = f"{own} {key}" if own else ""
+                whole = own.replace(EACH, key) if EACH in own else f"{own} {key}" if own else ""
                 yield FilledCell(sheet.name, address(column, number), whole, cell.text, cell.fault)
 
 
@@ -131,8 +139,7 @@ def _sheets_of_workbook(name: str, data: bytes) -> list[_Sheet]:
         sheets = []
         for sheet in book.worksheets:
             sheet.reset_dimensions()
-            rows = sheet.iter_rows(max_col=MOST_COLUMNS)
-            sheets.append(_Sheet(sheet.title, dict(_rows(name, rows))))
+            sheets.append(_Sheet(sheet.title, dict(_rows(name, sheet.iter_rows()))))
         book.close()
     except InputError:
         raise
@@ -148,7 +155,7 @@ def _rows(name: str, rows: Iterable[Iterable[Any]]) -> Iterator[tuple[int, dict[
         _check_size(name, at)
         number = at + 1
         cells = {}
-        for column, each in enumerate(row):
+        for column, each in enumerate(islice(row, MOST_COLUMNS)):
             number = getattr(each, "row", None) or number
             cell = _cell(each) if each.value is not None else Cell()
             if not cell.is_blank:
