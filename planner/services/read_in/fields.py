@@ -154,7 +154,7 @@ FIELDS: Mapping[Field, EntryField] = {
     Field.PROBLEMS: _one("problems", _problems, _problem_text, "problems"),
     Field.NOTE: _one("note", _note, _plain, "note"),
     Field.COUNTS: _one("counts", _counts, lambda counts: "no" if counts is False else "", "out"),
-    Field.ATTENDANCE: _one("attendance", _attendance, lambda state: state or "", "state"),
+    Field.ATTENDANCE: _one("attendance", _attendance, lambda state: state.value if state else "", "state"),
     Field.MARK: _one("mark", _mark, mark_text, "mark"),
     Field.MADE_UP: _one("made_up_on", _made_up, lambda on: on.isoformat() if on else "", "made"),
     Field.REMARK: _one("note", _note, _plain, "note"),
