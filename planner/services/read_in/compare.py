@@ -215,7 +215,7 @@ class _Comparing:
             texts.setdefault(cell.key, set()).add(cell.text.strip())
         seen = set()
         for cell in self._cells:
-            if cell.key in seen and len(texts[cell.key]) == 1:
+            if cell.key and cell.key in seen and len(texts[cell.key]) == 1:
                 continue
             seen.add(cell.key)
             try:

@@ -52,8 +52,8 @@ CHOICE_WORDS: Mapping[str, Mapping[str, str]] = {
     "rows": {SchoolRows.PLAYERS: "for each player", SchoolRows.DAYS: "for each player on each day"},
     "separator": {"comma": "comma", "semicolon": "semicolon", "tab": "tab"},
     "encoding": {
-        "utf-8-bom": "UTF-8 with its mark, as spreadsheets like it",
-        "utf-8": "UTF-8",
+        "utf-8-bom": "UTF-8, for spreadsheets",
+        "utf-8": "UTF-8, plain",
         "windows-1252": "Windows-1252",
     },
     "decimal_mark": {"point": "point, 87.5", "comma": "comma, 87,5"},

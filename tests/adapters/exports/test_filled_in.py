@@ -11,6 +11,7 @@ import pytest
 from openpyxl import load_workbook
 
 from planner.adapters.exports.day_file_xlsx import DayFileWorkbook
+from planner.adapters.exports.tables import read_workbook
 from planner.adapters.exports.tables.read_filled_in import FilledInFiles
 from planner.core.change import Author, ChangeKind, Door
 from planner.core.filled_in import Field, place_of
@@ -22,7 +23,7 @@ from planner.services.changes.undo import undo_change
 from planner.services.day.attendance import enter_marks
 from planner.services.day.log_results import log_results
 from planner.services.day.result_entry import ResultEntry
-from planner.services.entered.answers import YES_TO_ALL
+from planner.services.entered.answers import NONE_YET, YES_TO_ALL
 from planner.services.read_in.compare import FROM_FILE, FROM_LIBRARY, check_term, compare
 from planner.services.read_in.day_file import day_file_sheet
 from planner.services.read_in.take import take_in
@@ -229,7 +230,8 @@ def test_sorted_deleted_copied_and_added_rows_and_moved_columns(band):
     rows[0][3], rows[4][3], rows[12][3] = "absent", "late", "excused"
     kept = [row for row in reversed(rows) if row[0] not in keys[1:3]]
     page.delete_rows(5, 13)
-    for row in [*kept, kept[0], [None, "Flute", "A new one", "late", None, None, None]]:
+    new = [None, "Flute", "A new one", "late", None, None, None]
+    for row in [*kept, kept[0], new, new]:
         page.append(row)
     page.move_range("D3:D40", cols=8)
     book.save(band.path)
@@ -238,8 +240,8 @@ def test_sorted_deleted_copied_and_added_rows_and_moved_columns(band):
     wanted = {keys[0]: "absent", keys[4]: "late", keys[12]: "excused"}
     assert there == {int(key.split()[1]): state for key, state in wanted.items()}
     assert all(cell.address.startswith("L") for cell in found.changes)
-    (added,) = found.refused
-    assert "this row was added to the file" in added.sentence
+    assert [each.address for each in found.refused] == [f"L{6 + len(kept)}", f"L{7 + len(kept)}"]
+    assert all("this row was added to the file" in each.sentence for each in found.refused)
     book["Players"][f"L{5 + len(kept)}"] = "present"
     book.save(band.path)
     assert sum("stands in the file twice" in each.sentence for each in band.compared().refused) == 2
@@ -270,8 +272,6 @@ def test_a_leader_changes_nothing_of_another_section(band):
 def test_what_is_odd_is_asked_and_nothing_is_stored_before(band):
     band.fill(Sections_D5=1)
     assert "1 bar of 100" in band.compared().questions[0].sentence
-    from planner.services.entered.answers import NONE_YET
-
     with pytest.raises(OddEntryError):
         band.take(answers=NONE_YET)
     assert not band.results()
@@ -307,7 +307,7 @@ def test_no_file_of_ours_is_refused(tmp_path, name):
         FilledInFiles().read(tmp_path / name)
 
 
-def test_attacks_by_the_package_are_refused(band, tmp_path):
+def test_attacks_by_the_package_are_refused(band, tmp_path, monkeypatch):
     path = tmp_path / "attack.xlsx"
     with zipfile.ZipFile(band.path) as good, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as bad:
         for each in good.namelist():
@@ -317,9 +317,10 @@ def test_attacks_by_the_package_are_refused(band, tmp_path):
             bad.writestr(each, data)
     with pytest.raises(InputError, match="damaged"):
         FilledInFiles().read(path)
+    monkeypatch.setattr(read_workbook, "MOST_UNPACKED", 1024**2)
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as bomb:
         for number in range(4):
-            bomb.writestr(f"xl/{number}.xml", b" " * (80 * 1024**2))
+            bomb.writestr(f"xl/{number}.xml", b" " * (300 * 1024))
     with pytest.raises(InputError, match="far more than a table"):
         FilledInFiles().read(path)
 
@@ -332,6 +333,21 @@ def test_keys_that_somebody_changed_are_refused_or_mean_nothing(band):
     assert not found.changes
     assert {each.address for each in found.refused} == {"D5", "D6", "D7"}
     assert place_of("player 1 2026-09-01 mark; drop") is None
+
+
+def test_who_has_not_seen_what_a_file_brought_is_asked(band):
+    band.fill(Sections_D5=85)
+    band.take()
+    flute = band.ensemble.sections[0].id
+    with changing(band.library) as work, pytest.raises(OddEntryError, match="Flute has 85 of 100, entered"):
+        log_results(
+            work,
+            band.ensemble_id,
+            TUESDAY,
+            [ResultEntry(flute, band.pieces[0], 0.6)],
+            by=ANOTHER,
+            today=TODAY,
+        )
 
 
 def test_a_mark_of_a_player_keeps_what_was_entered_elsewhere_meanwhile(band):
