@@ -14,7 +14,6 @@ from xlsxwriter.utility import xl_cell_to_rowcol, xl_col_to_name, xl_rowcol_to_c
 from xlsxwriter.worksheet import Worksheet
 
 from planner.adapters.exports.filled_in import AS_WRITTEN
-from planner.adapters.exports.tables.writer import stored_text
 from planner.adapters.exports.workbook import quoted, sheet_name
 from planner.core.filled_in import NO_KEY, FileIdentity
 
@@ -189,7 +188,7 @@ class Page:
 
     def guard(self, key: str, words: str) -> None:
         """Remember the words that say whose row it is, so that rows that lost their keys are seen."""
-        self._book.guards[key] = stored_text(_clean(words))
+        self._book.guards[key] = words
 
     def as_written(self, identity: FileIdentity, written: Mapping[str, str]) -> None:
         """Fill the sheet with what stands in the cells of the workbook, by key."""
@@ -198,7 +197,7 @@ class Page:
         self._sheet.write_string(0, 1, AS_WRITTEN, look)
         for row, (key, words) in enumerate({**self._book.guards, **written}.items(), start=1):
             self._sheet.write_string(row, 0, key, look)
-            self._sheet.write_string(row, 1, stored_text(words), look)
+            self._sheet.write_string(row, 1, _clean(words), look)
         self._sheet.protect()
 
     def name_as(self, name: str, column: int, count: int) -> None:

@@ -245,6 +245,10 @@ class GradebookDay:
     players: tuple[PlayerDay, ...]
 
 
+NOTHING_STORED = FileIdentity("gradebook", "0", 0, 0)
+"""What a gradebook is written from that comes from no library; it can be read in nowhere."""
+
+
 @dataclass(frozen=True, slots=True)
 class GradebookSheet:
     """The gradebook of a term: every reading day with what is known so far.
@@ -268,5 +272,5 @@ class GradebookSheet:
     scheme: MarkScheme
     made_on: date
     library_version: str
-    identity: FileIdentity = FileIdentity("gradebook", "0", 0, 0)
+    identity: FileIdentity = NOTHING_STORED
     written: Mapping[str, str] = field(default_factory=dict)

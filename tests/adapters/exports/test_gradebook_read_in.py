@@ -340,6 +340,38 @@ def test_files_of_another_term_or_library_and_of_the_former_layout_are_refused(b
         FilledInFiles().read(tmp_path / "former.xlsx")
 
 
+ODD = (
+    "_x0041_ two_x000D_lines", "=SUM(A1)", "@home", "+1", "-1", "'quoted", '"quoted"', "<b>&amp;</b>",
+    "Ana  María",
+    "שָׁלוֹם", "🎺🎺", "http://a.example", "mailto:a@b.example", "TRUE", "007", "1e5", "9/1/2026",
+    "player 11", "x" * 200,
+)  # fmt: skip
+
+
+def test_odd_names_and_remarks_come_back_as_they_went_and_change_nothing(band):
+    state = band.library.state
+    sections, names = [], iter(ODD)
+    for section in state.ensembles[band.ensemble_id].sections:
+        players = tuple(replace(player, name=next(names)) for player in section.players)
+        sections.append(replace(section, name=next(names), players=players))
+    state.ensembles[band.ensemble_id] = replace(state.ensembles[band.ensemble_id], sections=tuple(sections))
+    remarks = [each for each in ODD if each == each.strip() and "  " not in each]
+    for seat, remark in zip(band.seats * 2, remarks, strict=False):
+        on = (
+            THURSDAY
+            if seat in {mark.player_id for mark in band.state()[1] if mark.on == TUESDAY}
+            else TUESDAY
+        )
+        band.enter(PlayerMark(seat, on, note=remark))
+    band.write()
+    found = band.compared()
+    assert not [*found.changes, *found.conflicts, *found.refused]
+    band.fill(Attendance_D6="E")
+    found = band.compared()
+    assert [cell.address for cell in found.changes] == ["D6"]
+    assert not found.refused
+
+
 @pytest.mark.slow
 def test_a_file_that_libreoffice_saved_says_what_was_typed_and_nothing_else(band, tmp_path):
     band.fill(**{**TYPED, "Remarks_F5": "flu, and a note"})

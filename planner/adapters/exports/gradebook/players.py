@@ -10,7 +10,7 @@ from planner.adapters.exports.gradebook.figures import (
     number,
     weight_that_day,
 )
-from planner.adapters.exports.gradebook.readings import MOST_COLUMNS, Readings
+from planner.adapters.exports.gradebook.readings import MOST_COLUMNS, UPRIGHT_COLUMNS, Readings
 from planner.adapters.exports.gradebook.remarks import Remarks
 from planner.adapters.exports.gradebook.rules import attendance, of_hundred
 from planner.adapters.exports.gradebook.scale import ABSENT, EXCUSED, Scale
@@ -90,7 +90,8 @@ class Players:
         page.protect()
         page.for_printing(
             _FIRST + max(len(self._players), 1) - 1, _FIRST_COLUMN + self._wide - 1, first=(1, 1),
-            landscape=width > 3, pages_wide=max(1, -(-len(days) // MOST_COLUMNS)),
+            landscape=width > 3 and len(days) > UPRIGHT_COLUMNS,
+            pages_wide=max(1, -(-len(days) // MOST_COLUMNS)),
             heading_rows=(_DAYS, _DAYS), heading_columns=(1, 2),
         )  # fmt: skip
 

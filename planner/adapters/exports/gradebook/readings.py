@@ -30,6 +30,8 @@ MOST_COLUMNS = 36
 """Columns of days that can still be read side by side in print. Source: House choice."""
 LONGEST_HEADING = 22
 """Letters of a title that stands upright; the sheet Scale has it whole. Source: House choice."""
+UPRIGHT_COLUMNS = 16
+"""Columns of days for which a sheet is wide enough that stands upright. Source: House choice."""
 _HEADS = ("Section", "Readings", "First reading", "Second reading", "Gain", "Mark", "In words")
 
 
@@ -93,7 +95,7 @@ class Readings:
         page.protect()
         page.for_printing(
             self.marks.first_row + len(self._sections), _FIRST_COLUMN + self._wide - 1, first=(1, 1),
-            landscape=True, pages_wide=max(1, -(-len(columns) // MOST_COLUMNS)),
+            landscape=len(columns) > UPRIGHT_COLUMNS, pages_wide=max(1, -(-len(columns) // MOST_COLUMNS)),
             heading_rows=(_DAYS, _TITLES), heading_columns=(1, 1),
         )  # fmt: skip
 
