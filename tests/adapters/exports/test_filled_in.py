@@ -249,6 +249,23 @@ def test_sorted_deleted_copied_and_added_rows_and_moved_columns(band):
     assert sum("stands in the file twice" in each.sentence for each in band.compared().refused) == 2
 
 
+def test_rows_that_were_sorted_without_their_keys_are_refused(band):
+    book = load_workbook(band.path)
+    page = book["Players"]
+    rows = [[cell.value for cell in row][1:] for row in page.iter_rows(min_row=5, max_row=7)]
+    rows[0][2] = "absent"
+    for at, row in enumerate(reversed(rows), start=5):
+        for column, value in enumerate(row, start=2):
+            page.cell(at, column).value = value
+    page["D6"] = "late"
+    book.save(band.path)
+    found = band.compared()
+    (kept,) = found.changes
+    assert (kept.address, kept.typed) == ("D6", "late"), "the row in the middle is where it was"
+    (moved,) = found.refused
+    assert moved.address == "D7"
+
+
 def test_another_file_is_refused(band, tmp_path):
     other = Band(tmp_path)
     with changing(other.library) as work:
@@ -307,9 +324,8 @@ def test_a_change_that_somebody_overtook_is_not_taken_back(band):
     after = band.state()
     with changing(band.library) as work, pytest.raises(ConflictError) as refused:
         undo_change(work, done.change_id, BY, MEANS)
-    assert refused.value.message == (
-        "“worksheet.xlsx”: the result of Flute on Sep 1 and the entry of Flute player 0 on Sep 1 changed since."
-    )
+    changed = "the result of Flute on Sep 1 and the entry of Flute player 0 on Sep 1 changed since."
+    assert refused.value.message == f"“worksheet.xlsx”: {changed}"
     assert band.state() == after
 
 
