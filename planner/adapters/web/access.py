@@ -154,7 +154,6 @@ GATES: Mapping[str, Gate] = {
     "day.guides": Gate.DIRECTOR,
     "day.guide": Gate.SIGNED_IN,
     "results.show": Gate.LEADERS,
-    "results.moved": Gate.LEADERS,
     "results.save": Gate.LEADERS,
     "results.fill": Gate.LEADERS,
     "results.undo": Gate.LEADERS,

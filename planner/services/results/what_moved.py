@@ -189,7 +189,7 @@ def _fit_changes(
     read: TermRead,
     evidence: Mapping[int, SectionEvidence],
     slots: Collection[Slot],
-    shown: Collection[Section],
+    shown: Sequence[Section],
     on: date,
 ) -> tuple[FitChange, ...]:
     if not slots:

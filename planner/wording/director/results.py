@@ -6,7 +6,7 @@ from datetime import date
 
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Place
-from planner.core.term import FELL_APART_SHARE
+from planner.core.term import FELL_APART_SHARE, Result
 from planner.levels.history import LevelBelief
 from planner.levels.readable import Verdict
 from planner.wording.director.levels import SAME_LEVEL
@@ -52,7 +52,31 @@ def bars_text(numbers: Sequence[str], places: Sequence[Place]) -> str:
         >>> bars_text(("1", "2", "3"), [(0, 1), (2, 2)])
         'bars 1–2 and 3'
     """
-    return in_one_breath([hard_bar_text(numbers, place, None) for place in places]) if places else ""
+    known = [place for place in places if place[1] < len(numbers)]
+    lost = count_of(len(places) - len(known), "place") + " no longer in the score"
+    named = [in_one_breath([span(numbers, *place) for place in known])] if known else []
+    return listed([*named, *([lost] if len(known) < len(places) else [])]) if places else ""
+
+
+def result_text(result: Result, numbers: Sequence[str]) -> str:
+    """All that was entered of a section's reading, in one line.
+
+    Args:
+        result: What.
+        numbers: The bars of the piece; empty where they are not at hand.
+
+    Example:
+        >>> result_text(Result(1, 2, 3, date(2026, 9, 1), 0.6, 0.8, problems=("key",), counts=False), ())
+        '60, then 80 of 100; went wrong: key (does not count)'
+    """
+    first = share_text(result.first_share, fell_apart=result.fell_apart)
+    then = "" if result.second_share is None else f", then {share_text(result.second_share)}"
+    unit = "" if result.fell_apart and not then else " of 100"
+    marked = [bars_text(numbers, result.wrong_bars)] if result.wrong_bars else []
+    wrong = f"; went wrong: {listed([*result.problems, *marked])}" if result.problems or marked else ""
+    tempo = "" if result.tempo_bpm is None else f"; at {result.tempo_bpm:g} beats a minute"
+    note = f"; “{result.note}”" if result.note else ""
+    return f"{first}{then}{unit}{wrong}{tempo}{note}{'' if result.counts else ' (does not count)'}"
 
 
 def level_move(before: LevelBelief, after: LevelBelief) -> str:

@@ -43,7 +43,8 @@ _TOPICS_FOR_DIRECTOR = frozenset({Topic.KEY, Topic.FORM, Topic.TEMPO, Topic.FIT}
 def show(term_id: int, on: str) -> str:
     """One reading day."""
     view = _own_rows(read_day(reading(), term_id, parse_date(on)))
-    has_results = any(row.result for entry in (*view.slots, *view.besides) for row in entry.rows)
+    rows = [row for those in (view.slots, view.besides) for entry in those for row in entry.rows]
+    has_results = any(row.result for row in rows)
     return render_template(
         "day/show.html",
         ensemble=view.ensemble,

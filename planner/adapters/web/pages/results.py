@@ -40,7 +40,7 @@ from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.ports import UnitOfWork
 from planner.services.results.same_for_all import same_for_all
 from planner.services.results.show_results import ResultsView, show_results
-from planner.services.results.what_moved import what_moved
+from planner.services.results.what_moved import Moved, what_moved
 from planner.services.term.terms import parse_date
 from planner.wording.director.changes import change_sentence
 from planner.wording.director.results import FELL_APART_NOTE
@@ -54,21 +54,11 @@ _LINE = tuple(f"{name}-" for name in FIELDS)
 
 @pages.get("")
 def show(term_id: int, on: str) -> str:
-    """How each section read, to be entered or changed, and what it moved."""
-    return _page(_view(reading(), term_id, on))
-
-
-@pages.get("/moved")
-def moved(term_id: int, on: str) -> str:
-    """What the results moved, for the inside of the page."""
+    """How each section read, to be entered or changed, and what it moved; with ``part`` the latter alone."""
     view = _view(reading(), term_id, on)
-    return render_template(
-        "day/moved.html",
-        term=view.day.term,
-        moved=what_moved(
-            reading(), view.day.term, view.day.ensemble, view.day.on, tools().today(), own_sections()
-        ),
-    )
+    if not request.args.get("part"):
+        return _page(view)
+    return render_template("day/moved.html", term=view.day.term, moved=_moved(view))
 
 
 @pages.post("")
@@ -190,8 +180,14 @@ def _page(
         fell_apart_note=FELL_APART_NOTE,
         longest_remark=LONGEST_REMARK,
         who=account_name(),
-        moved=what_moved(reading(), day.term, day.ensemble, day.on, tools().today(), own_sections()),
+        moved=_moved(view),
     )
+
+
+def _moved(view: ResultsView) -> Moved:
+    """What the day moved, of the sections that are open to whoever asks."""
+    day = view.day
+    return what_moved(reading(), day.term, day.ensemble, day.on, tools().today(), own_sections())
 
 
 def _own(sections: Sequence[Section]) -> list[Section]:

@@ -52,7 +52,7 @@ for (const form of document.querySelectorAll("form.results-form")) {
     place.className = "pad";
     place.setAttribute("role", "group");
     place.setAttribute("aria-label", `${name}: bars right of 100`);
-    for (const each of [...AROUND_THE_AIM, ...BELOW, FELL_APART]) {
+    for (const each of [FELL_APART, ...BELOW, ...AROUND_THE_AIM]) {
       const button = document.createElement("button");
       button.type = "button";
       button.tabIndex = -1;  // typing the number is the way of the keyboard
