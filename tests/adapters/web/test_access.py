@@ -26,10 +26,9 @@ VIEWER_MAY = {
     "day.show", "day.guide",
 }  # fmt: skip
 LEADER_MAY = VIEWER_MAY | {
-    "sections.level", 
-    "results.show", "results.save", "results.fill", "results.undo", "gradebook.show", "gradebook.download", "gradebook.section",
-    "gradebook.player", "attendance.show", "attendance.save", "attendance.marks",
-    "attendance.save_marks",
+    "sections.level", "results.show", "results.save", "results.fill", "results.undo", "gradebook.show",
+    "gradebook.download", "gradebook.section", "gradebook.player", "attendance.show", "attendance.save",
+    "attendance.marks", "attendance.save_marks",
 }  # fmt: skip
 NOBODY_MAY = {"static", "sign_in.show", "sign_in.enter"}
 
