@@ -228,7 +228,9 @@ class Sheet {
     this.isBusy = true;
     clearTimeout(this.timer);
     for (let line = this.next(); line; line = this.next()) {
-      if (!await this.send(line)) {
+      const isAnswered = await this.send(line);
+      this.sum();
+      if (!isAnswered) {
         this.timer = setTimeout(() => this.pump(), AGAIN_MS);
         break;
       }
