@@ -43,7 +43,12 @@ SAME_AS = {
     "sign_in.own_password": ("access password", "set_password"),
     "changes.undo": ("changes undo", "undo_change"),
     "day.guides": ("guides", "make_guides"),
-    "day.results": ("results", "log_results"),
+    "results.save": (
+        "results --wrong --tempo --remark --does-not-count --counts",
+        "log_results",
+    ),
+    "results.fill": ("results --replace", "same_for_all"),
+    "results.undo": ("changes undo", "undo_change"),
     "attendance.save": ("attendance --section --rest-here --everyone --take-back", "enter_marks"),
     "attendance.save_marks": ("marks --made-up --remark", "enter_marks"),
     "gradebook.save_scheme": (
@@ -175,6 +180,7 @@ SHOWN_BY = {
     "sections.levels": "sections history",
     "sections.listing": "sections",
     "term.show": "terms show",
+    "results.show": "day --on",
 }
 """What a page shows: the command, with its options, that shows the same."""
 
@@ -205,7 +211,7 @@ SHOWN_BY_PAGES_ALONE = {
 COMMANDS_ALONE = {
     "add": "library.add", "backup": "backups.make", "copies": "library.copies", "correct": "library.correct",
     "guides": "day.guides", "plan": "term.plan", "remove": "library.remove", "restore": "backups.restore",
-    "restudy": "jobs.restudy", "results": "day.results", "catalog": "catalogue.show",
+    "restudy": "jobs.restudy", "results": "results.save", "catalog": "catalogue.show",
     "demo": "it makes a home of its own",
     "inspect": "it stores nothing; the page of a piece shows the same study",
     "serve": "it serves the pages",

@@ -89,6 +89,7 @@ CASES: Mapping[str, str] = {
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
     "attendance.show": f"/term/1/{BEHIND}/here",
+    "results.show": f"/term/1/{BEHIND}/results",
     "attendance.marks": f"/term/1/{BEHIND}/marks",
     "gradebook.show": "/gradebook/",
     "gradebook.section": "/gradebook/1/section/1",

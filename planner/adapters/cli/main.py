@@ -100,7 +100,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "restore": ("backup", "Go back to a backup; what is there now is backed up first."),
     "results": (
-        "term.plan",
+        "term.results",
         'Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).',
     ),
     "same": (

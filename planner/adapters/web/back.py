@@ -44,6 +44,7 @@ _WORDS = {
     "plan.known": "the pieces that somebody knows",
     "day.show": "the reading day",
     "attendance.show": "who is here",
+    "results.show": "the results of the day",
     "attendance.marks": "the marks of the day",
     "gradebook.show": "the gradebook",
     "gradebook.section": "the marks of the section",

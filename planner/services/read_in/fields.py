@@ -12,19 +12,17 @@ from planner.core.term import FELL_APART_SHARE, Attendance
 from planner.core.text import folded
 from planner.errors import InputError
 from planner.services.day.attendance import mark_from_text
+from planner.services.day.log_results import LONGEST_REMARK
 from planner.services.day.result_entry import ResultEntry
 from planner.services.entered.numbers import number_in
 from planner.services.entered.shares import read_bars
 from planner.services.entered.words import entered_line, short
+from planner.services.results.typed import check_tempo
 from planner.services.term.terms import parse_date
 from planner.wording.director.marks import ATTENDANCE_WORDS, LETTERS, mark_text
 from planner.wording.director.read_in import FELL_APART
 
-LONGEST_NOTE = 500
-"""Letters of a remark on a reading. Source: house choice, as a remark on a player."""
 _FELL_APART_WORDS = frozenset({FELL_APART, "fellapart", "apart", "fa", "x"})
-SLOWEST, FASTEST = 10, 400
-"""Beats a minute beyond which a tempo is a slip of the pen. Source: house choice."""
 _YES, _NO = frozenset({"yes", "y", "true", "1", "x", "counts"}), frozenset({"no", "n", "false", "0"})
 _STATES: Mapping[str, Attendance] = {
     **{state.value: state for state in Attendance},
@@ -65,11 +63,7 @@ def _tempo(name: str, text: str) -> float | None:
     number = number_in(text)
     if number is None:
         raise InputError(f"{name}: the tempo must be a number, not “{short(text)}”.", field="tempo")
-    if not SLOWEST <= number <= FASTEST:
-        raise InputError(
-            f"{name}: a tempo of {number:g} cannot be meant.",
-            hint=f"Enter {SLOWEST} to {FASTEST} beats a minute.", field="tempo",
-        )  # fmt: skip
+    check_tempo(name, number, "tempo")
     return number
 
 
@@ -115,7 +109,7 @@ def _made_up(name: str, text: str) -> date | None:
 
 
 def _note(name: str, text: str) -> str:
-    return entered_line(text, f"{name}: the remark", most=LONGEST_NOTE, field="note")
+    return entered_line(text, f"{name}: the remark", most=LONGEST_REMARK, field="note")
 
 
 def _problem_text(problems: Collection[str]) -> str:

@@ -109,6 +109,7 @@ def page_addresses(app, places: Mapping[str, str]) -> dict[str, str]:
         "day": {"on": places["next"]},
         "attendance": {"on": places["next"]},
         "read_in": {"on": places["read"], "token": places["sheet"]},
+        "results": {"on": places["read"]},
         "plan": {"on": places["later"]},
         "term_days": {"on": places["later"]},
     }

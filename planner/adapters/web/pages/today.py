@@ -42,7 +42,7 @@ def show() -> str:
         next_day=next_day,
         after_next=_titles(work, plan, ahead[1:4]) if plan else [],
         steps=first_steps(),
-        waiting=[on for on in planned if on < today and on not in read_on] if may("day.results") else [],
+        waiting=[on for on in planned if on < today and on not in read_on] if may("results.save") else [],
         choices=[] if sees_all() else ensembles(),
     )
 
