@@ -8,21 +8,19 @@ from typing import Any
 
 from planner.core.difficulty import FOCUSES
 from planner.core.filled_in import Field
-from planner.core.term import FELL_APART_SHARE, Attendance
+from planner.core.term import Attendance
 from planner.core.text import folded
 from planner.errors import InputError
 from planner.services.day.attendance import mark_from_text
 from planner.services.day.log_results import LONGEST_REMARK
 from planner.services.day.result_entry import ResultEntry
-from planner.services.entered.numbers import number_in
 from planner.services.entered.shares import read_bars
 from planner.services.entered.words import entered_line, short
-from planner.services.results.typed import check_tempo
+from planner.services.results.typed import read_first, read_tempo
 from planner.services.term.terms import parse_date
 from planner.wording.director.marks import ATTENDANCE_WORDS, LETTERS, mark_text
-from planner.wording.director.read_in import FELL_APART
+from planner.wording.director.read_in import APART, FELL_APART
 
-_FELL_APART_WORDS = frozenset({FELL_APART, "fellapart", "apart", "fa", "x"})
 _YES, _NO = frozenset({"yes", "y", "true", "1", "x", "counts"}), frozenset({"no", "n", "false", "0"})
 _STATES: Mapping[str, Attendance] = {
     **{state.value: state for state in Attendance},
@@ -58,13 +56,7 @@ def bars_text(share: float | None) -> str:
 
 
 def _tempo(name: str, text: str) -> float | None:
-    if not text.strip():
-        return None
-    number = number_in(text)
-    if number is None:
-        raise InputError(f"{name}: the tempo must be a number, not “{short(text)}”.", field="tempo")
-    check_tempo(name, number, "tempo")
-    return number
+    return read_tempo(name, text, "tempo")
 
 
 def _problems(name: str, text: str) -> tuple[str, ...]:
@@ -121,9 +113,9 @@ def _plain(value: str) -> str:
 
 
 def _first(name: str, text: str) -> Mapping[str, Any]:
-    if text.strip().casefold() in _FELL_APART_WORDS:
-        return {"first_share": FELL_APART_SHARE, "fell_apart": True}
-    return {"first_share": read_bars(name, text, "first"), "fell_apart": False}
+    typed = FELL_APART if text.strip().casefold() == APART else text
+    share, fell_apart = read_first(name, typed, "first")
+    return {"first_share": share, "fell_apart": fell_apart}
 
 
 def _first_text(entry: ResultEntry) -> str:

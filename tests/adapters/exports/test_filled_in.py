@@ -198,7 +198,7 @@ REFUSED = {
     "Sections_D6": (120, "lie from 0 to 100, not 120"),
     "Sections_E7": (80, "second reading without a first"),
     "Sections_F8": ("rythm", "“rythm” is none of"),
-    "Sections_G9": ("fast", "the tempo must be a number"),
+    "Sections_G9": ("fast", "the tempo is a number of beats a minute"),
     "Sections_H10": ("perhaps", "neither yes nor no"),
     "Sections_I11": ("hard", "nothing is kept without a first reading"),
     "Sections_D12": ("=40+45", "a formula stands there"),
