@@ -165,6 +165,7 @@ SHOWN_BY = {
     "sections.levels": "sections history",
     "sections.listing": "sections",
     "term.show": "terms show",
+    "today.show": "today",
 }
 """What a page shows: the command, with its options, that shows the same."""
 
@@ -187,7 +188,6 @@ SHOWN_BY_PAGES_ALONE = {
     "term.edit": "a form alone; planner terms show shows what stands in it",
     "term.new": "a form alone",
     "term_days.change": "forms of one day; planner day shows what stands there",
-    "today.show": "the next day, planner day, and what is still to do",
 }
 """What no command shows by itself, and why."""
 

@@ -109,6 +109,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "term.terms",
         "List an ensemble's terms, or change one of them.",
     ),
+    "today": (
+        "term.today",
+        "Show what is on the desk: the next reading day, the week, sections to watch, what waits.",
+    ),
     "serve": (
         "show",
         "Serve the pages until stopped with Ctrl-C: to this machine, or the room.",
