@@ -9,6 +9,7 @@ from planner.core.term import Plan, Result, Slot, Term
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.day.read_day import DayView, day_to_come
 from planner.services.desk.waiting import (
+    NOTHING_WAITS,
     Waiting,
     days_without_results,
     own_results,
@@ -52,7 +53,7 @@ class Desk:
     week: tuple[WeekDay, ...] = ()
     ahead: tuple[DayAhead, ...] = ()
     watch: tuple[Watched, ...] = ()
-    waiting: Waiting = Waiting()
+    waiting: Waiting = NOTHING_WAITS
 
 
 def read_desk(
@@ -78,7 +79,7 @@ def read_desk(
     work = read_once(work)
     plan = work.terms.plan(term.id) if term is not None else None
     if term is None or ensemble is None:
-        waiting = waiting_for_director(work, locks, None, None, (), today) if only is None else Waiting()
+        waiting = waiting_for_director(work, locks, None, None, (), today) if only is None else NOTHING_WAITS
         return Desk(term, today, waiting=waiting)
     results = work.results.list_results(ensemble.id)
     own, sees_results = own_results(results, only or None), only is None or bool(only)

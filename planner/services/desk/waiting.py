@@ -41,6 +41,9 @@ class Waiting:
         return not (self.results or self.proposed or self.wishes or self.stopped or self.refused)
 
 
+NOTHING_WAITS = Waiting()
+
+
 def days_without_results(
     term: Term, plan: Plan | None, results: Sequence[Result], today: date
 ) -> tuple[date, ...]:

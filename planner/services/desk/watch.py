@@ -11,7 +11,7 @@ from planner.services.levels.section_levels import SectionEvidence
 from planner.services.levels.section_term import belief_before
 
 OUT_OF_BAND = 2.0
-"""Standard errors by which the last day lies away from what was expected (house choice: one day in twenty)."""
+"""Standard errors by which the last day is away from what was expected: one day in twenty (house choice)."""
 
 RECENT = timedelta(days=21)
 """A single surprising day is shown so long (house choice: three weekly readings)."""

@@ -82,7 +82,9 @@ def wishes_text(count: int) -> str:
         >>> wishes_text(1), wishes_text(2)
         ('1 wish of yours is not in the plan yet.', '2 wishes of yours are not in the plan yet.')
     """
-    return f"{count_of(count, 'wish', 'wishes')} of yours {'is' if count == 1 else 'are'} not in the plan yet."
+    return (
+        f"{count_of(count, 'wish', 'wishes')} of yours {'is' if count == 1 else 'are'} not in the plan yet."
+    )
 
 
 def stopped_text(kind: str, *, has_failed: bool) -> str:
@@ -102,4 +104,5 @@ def refused_text(on: date, count: int) -> str:
         >>> refused_text(date(2026, 9, 1), 2)
         'Scores added on Tuesday, September 1: 2 files were refused.'
     """
-    return f"Scores added on {long_day(on)}: {count_of(count, 'file')} {'was' if count == 1 else 'were'} refused."
+    were = "was" if count == 1 else "were"
+    return f"Scores added on {long_day(on)}: {count_of(count, 'file')} {were} refused."

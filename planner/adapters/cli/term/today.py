@@ -52,7 +52,9 @@ def _lines(desk: Desk, sections: int, packets: list[str]) -> list[str]:
     if desk.term is None:
         return ["No term yet. Set one: planner plan --first DATE --last DATE --weekday tue."]
     waits = [f"  {note.text}" for note in wait_notes(desk)] or ["  Nothing."]
-    watch = [f"  {note.text}" for note in watch_notes(desk.watch, sections)] or ["  Nothing out of the ordinary."]
+    watch = [f"  {note.text}" for note in watch_notes(desk.watch, sections)] or [
+        "  Nothing out of the ordinary."
+    ]
     ahead = [f"  {long_day(day.on)}: {', '.join(day.titles)}" for day in desk.ahead]
     return [
         *_next_lines(desk, packets),
