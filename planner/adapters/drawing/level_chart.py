@@ -64,7 +64,7 @@ class Frame:
         return round(TOP + self.levels_high + GAP + (1 - share) * SHARES_HIGH, 1)
 
 
-def draw_level(view: SectionTerm, width: int) -> Drawing:
+def draw_level(view: SectionTerm, width: float) -> Drawing:
     """The level with its results and forecasts, and the bars right below."""
     height = TOP + LEVELS_HIGH + GAP + SHARES_HIGH + DATES_HIGH
     low, high = _span([view])
@@ -121,7 +121,7 @@ def _level_lines(frame: Frame, *, step: float) -> Sequence[Shape]:
 
 
 def _share_lines(frame: Frame) -> Sequence[Shape]:
-    parts = [Text(LEFT, frame.y_share(1) - 9, "Bars right of 100", "name")]
+    parts: list[Shape] = [Text(LEFT, frame.y_share(1) - 9, "Bars right of 100", "name")]
     for share in (0.0, 0.5, 1.0):
         y = frame.y_share(share)
         parts.append(line(LEFT, y, frame.width - RIGHT, y, "rule"))
@@ -138,7 +138,7 @@ def _today(frame: Frame, today: date, *, is_named: bool = True) -> Sequence[Shap
     if not frame.first <= today <= frame.last:
         return []
     x = frame.x(today)
-    parts = [line(x, TOP, x, frame.height - DATES_HIGH, "today")]
+    parts: list[Shape] = [line(x, TOP, x, frame.height - DATES_HIGH, "today")]
     if is_named:
         side = "today-name end" if x > frame.width - 60 else "today-name"
         parts.append(Text(x + (-4 if "end" in side else 4), TOP + 10, "today", side))

@@ -474,9 +474,7 @@ def even_shares(slots: int, troubles: Mapping[str, float]) -> dict[str, int]:
         ({'rhythm': 4, 'key': 4}, {})
     """
     whole = sum(1 + PROBLEM_SHARE * trouble for trouble in troubles.values())
-    return {
-        focus: int(slots * (1 + PROBLEM_SHARE * trouble) / whole) for focus, trouble in troubles.items()
-    }
+    return {focus: int(slots * (1 + PROBLEM_SHARE * trouble) / whole) for focus, trouble in troubles.items()}
 
 
 def _focuses(

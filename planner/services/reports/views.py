@@ -3,16 +3,19 @@
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from planner.levels.history import LevelBelief
-from planner.services.levels.section_term import SectionTerm
+
+if TYPE_CHECKING:
+    from planner.services.levels.section_term import SectionTerm  # which needs the ports, and they this
 
 
 @dataclass(frozen=True, slots=True)
 class LevelPicture:
     """A section's level over the term."""
 
-    view: SectionTerm
+    view: "SectionTerm"
 
 
 @dataclass(frozen=True, slots=True)

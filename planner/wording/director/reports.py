@@ -88,10 +88,10 @@ def second_text(pairs: Sequence[tuple[float, float]]) -> str:
         ("the same", sum(a == b for a, b in pairs)),
         ("worse", sum(b < a for a, b in pairs)),
     ]
-    said = ", ".join(f"{word} {often(count)}" for word, count in ways if count)
+    outcome = ", ".join(f"{word} {often(count)}" for word, count in ways if count)
     pieces = count_of(len(pairs), "piece")
     average = ", on average" if len(pairs) > 1 else ""
-    return f"Read twice: {pieces}. Right at first {first} of 100, then {second}{average}: {said}."
+    return f"Read twice: {pieces}. Right at first {first} of 100, then {second}{average}: {outcome}."
 
 
 def skills_text(trained: Mapping[str, int], wrong: Mapping[str, int], unplanned: int) -> list[str]:
@@ -111,10 +111,18 @@ def skills_text(trained: Mapping[str, int], wrong: Mapping[str, int], unplanned:
     found = [f"Trained most: {_largest(trained)}."] if any(trained.values()) else []
     is_named = any(wrong.values())
     found.append(f"Went wrong most: {_largest(wrong)}." if is_named else "Went wrong: nothing was named.")
-    if unplanned:
-        were = "was not planned, so it stands" if unplanned == 1 else "were not planned, so they stand"
-        found.append(f"{count_of(unplanned, 'reading')} {were} under no skill.")
-    return found
+    return [*found, unplanned_text(unplanned)] if unplanned else found
+
+
+def unplanned_text(count: int) -> str:
+    """That readings are counted under no skill.
+
+    Example:
+        >>> unplanned_text(2)
+        '2 readings were not planned, so they stand under no skill.'
+    """
+    were = "was not planned, so it stands" if count == 1 else "were not planned, so they stand"
+    return f"{count_of(count, 'reading')} {were} under no skill."
 
 
 def _largest(counts: Mapping[str, int]) -> str:
@@ -218,6 +226,31 @@ def thin_skill_text(skill: str, read: int, share: int, planned: int) -> str:
     more = f"{planned} more {'is' if planned == 1 else 'are'} planned" if planned else "no more are planned"
     so_far = f"{count_of(read, 'reading') if read else 'no reading'} so far"
     return f"{capital(skill)} is thin: {so_far}, where {share} would be its share; {more}."
+
+
+def nothing_thin_text(missing: Sequence[str]) -> str:
+    """That no skill is short of its share; of so few readings that there are no shares, what is missing.
+
+    Example:
+        >>> nothing_thin_text([])
+        'Every skill has had its share of the readings so far.'
+        >>> nothing_thin_text(["key", "range"])
+        'There are too few readings to speak of shares. Not trained yet: key and range.'
+    """
+    if not missing:
+        return "Every skill has had its share of the readings so far."
+    return f"There are too few readings to speak of shares. Not trained yet: {listed(missing)}."
+
+
+def outside_text(count: int) -> str:
+    """That there are results from days on which the term does not read.
+
+    Example:
+        >>> outside_text(1)
+        '1 more day has results, though the term does not read on it.'
+    """
+    have, it = ("has", "it") if count == 1 else ("have", "them")
+    return f"{count_of(count, 'more day')} {have} results, though the term does not read on {it}."
 
 
 def only_once_text(what: str, names: Sequence[str]) -> str:
