@@ -39,6 +39,7 @@ show_option = click.option("--show", "is_shown", is_flag=True, help="Show it; wr
 
 
 @click.group()
+@home_option
 def report() -> None:
     """Write a report of a term as a PDF: of a section, of a player, or for the head of the school."""
 

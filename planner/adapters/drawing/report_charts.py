@@ -120,7 +120,7 @@ def _counts(picture: CountsPicture, width: float) -> Drawing:
     for at, row in enumerate(picture.rows):
         y = TOP + at * ROW
         parts.append(Text(left - 8, y + 13, _cut(row.label, left - 8), "scale"))
-        for count, top, kind in ((row.first, y + 1, "bar"), (row.second, y + 2 + BAR, "bar second")):
+        for count, top, kind in ((row.first, y + 1, "count"), (row.second, y + 2 + BAR, "count second")):
             if count:
                 parts.append(box(left, top, count * unit, BAR, kind))
         parts.append(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 KINDS = frozenset({
     "rule", "rule month", "today", "band so-far", "band ahead", "level-line so-far", "level-line ahead",
-    "dot", "dot hollow", "expected", "tie", "bar", "bar second", "line behind",
+    "dot", "dot hollow", "expected", "tie", "count", "count second", "line behind",
 })  # fmt: skip
 """Kinds of paths and dots."""
 

@@ -36,8 +36,8 @@ PENS = {
     "dot hollow": _Pen(INK, _WHITE, thick=1.4),
     "expected": _Pen(INK, thick=2.0),
     "tie": _Pen(INK, thick=0.8),
-    "bar": _Pen(INK, Color(0.25, 0.25, 0.25), thick=0.8),
-    "bar second": _Pen(INK, _WHITE, thick=0.8),
+    "count": _Pen(INK, Color(0.25, 0.25, 0.25), thick=0.8),
+    "count second": _Pen(INK, _WHITE, thick=0.8),
     "line behind": _Pen(Color(0.55, 0.55, 0.55), thick=1.8),
 }
 """By kind of shape."""

@@ -3,23 +3,22 @@
 from collections.abc import Collection, Sequence
 
 from planner.core.person_name import NameSearch
-from planner.services.ports import FileTrace
+from planner.services.ports import FileTrace, HomeTraces
 from planner.services.reports.names import FOLDER, player_file
-from planner.services.toolbox import Toolbox
 
 
 def files_about(
-    tools: Toolbox, search: NameSearch, seats: Collection[int], *, but_backups: bool = False
+    traces: HomeTraces, search: NameSearch, seats: Collection[int], *, but_backups: bool = False
 ) -> Sequence[FileTrace]:
     """The files in which a name stands, and the reports of some seats, whose words are drawn.
 
     Args:
-        tools: The ports.
+        traces: The files of the home.
         search: The names.
         seats: Of the person, those they left long ago among them.
         but_backups: Backups are left out.
     """
-    found = list(tools.traces.find(search, but_backups=but_backups))
-    reports = tools.traces.named([f"{FOLDER}/{player_file(seat)}" for seat in sorted(seats)])
+    found = list(traces.find(search, but_backups=but_backups))
+    reports = traces.named([f"{FOLDER}/{player_file(seat)}" for seat in sorted(seats)])
     known = {each.path for each in found}
     return (*found, *(each for each in reports if each.path not in known))

@@ -94,7 +94,7 @@ def look_at_person(tools: Toolbox, work: UnitOfWork, person: int, also: Sequence
         sum(each.person in who.people for each in work.ensembles.exposures()),
         len(entries_about(work, gone_of(work, who, accounts))),
         mentions_elsewhere(work, who),
-        files_about(tools, who.search, every_seat(work, who), but_backups=True),
+        files_about(tools.traces, who.search, every_seat(work, who), but_backups=True),
     )
 
 
@@ -247,7 +247,7 @@ def _clear_files(
         tools.traces.write_library_anew()
     except ConflictError:
         is_written_anew = False
-    found = files_about(tools, search, seats)
+    found = files_about(tools.traces, search, seats)
     going = [each for each in found if each.place in _WRITTEN_ANEW or each.name in files]
     if any(mention.table in _ON_SHEETS for mention in changed):
         going += [each for each in tools.traces.sheets() if each not in going]

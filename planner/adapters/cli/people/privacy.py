@@ -50,7 +50,7 @@ def records(session: Session, name: str, path: Path | None, also: tuple[str, ...
     tools = session.tools
     with tools.work() as work:
         who = who_is(work, find_person(work, name), also)
-        files = files_about(tools, who.search, every_seat(work, who), but_backups=True)
+        files = files_about(tools.traces, who.search, every_seat(work, who), but_backups=True)
         found = records_of(work, who.person, on=tools.today(), also=also, files=files)
     if path is not None:
         _write_closed(path, records_text(found))

@@ -13,6 +13,7 @@ from planner.adapters.web.svg import svg_of
 from planner.core.ensemble import Player, Section
 from planner.core.freshness import is_present
 from planner.core.term import Term
+from planner.services.ports import UnitOfWork
 from planner.services.reports.player_report import player_report
 from planner.services.reports.publish import (
     publish_player_report,
@@ -63,7 +64,7 @@ def _players(section: Section, term: Term) -> list[Player]:
 @pages.get("/section/<int:section_id>")
 def section(term_id: int, section_id: int) -> str:
     """A section's term."""
-    view = section_report(reading(), term_id, section_id, tools().today())
+    view = section_report(_reading(term_id), term_id, section_id, tools().today())
     file = url_for("reports.download_section", term_id=term_id, section_id=section_id)
     return _page(term_id, view, file, url_for("sections.level", section_id=section_id, term=term_id))
 
@@ -71,7 +72,7 @@ def section(term_id: int, section_id: int) -> str:
 @pages.get("/player/<int:seat_id>")
 def player(term_id: int, seat_id: int) -> str:
     """A player's term."""
-    view = player_report(reading(), term_id, seat_id, tools().today(), only=own_sections())
+    view = player_report(_reading(term_id), term_id, seat_id, tools().today(), only=own_sections())
     file = url_for("reports.download_player", term_id=term_id, seat_id=seat_id)
     return _page(term_id, view, file, url_for("gradebook.player", term_id=term_id, seat_id=seat_id))
 
@@ -79,8 +80,18 @@ def player(term_id: int, seat_id: int) -> str:
 @pages.get("/term")
 def term(term_id: int) -> str:
     """The term for the head of the school."""
-    view = term_report(reading(), term_id, tools().today())
+    view = term_report(_reading(term_id), term_id, tools().today())
     return _page(term_id, view, url_for("reports.download_term", term_id=term_id), "")
+
+
+def _reading(term_id: int) -> UnitOfWork:
+    """What a report is read with, the term and its ensemble known already: they are not asked for again.
+
+    Raises:
+        NotFoundError: If there is no such term.
+    """
+    term_shown(term_id)
+    return reading()
 
 
 def _page(term_id: int, view: ReportView, file: str, beside: str) -> str:
@@ -116,7 +127,7 @@ def download_section(term_id: int, section_id: int) -> Response:
     """A section's term as a printed sheet."""
     return as_download(
         lambda shelf: publish_section_report(
-            reading(),
+            _reading(term_id),
             tools().report_writer,
             term_id=term_id,
             section_id=section_id,
@@ -131,7 +142,7 @@ def download_player(term_id: int, seat_id: int) -> Response:
     """A player's term as a printed sheet."""
     return as_download(
         lambda shelf: publish_player_report(
-            reading(),
+            _reading(term_id),
             tools().report_writer,
             term_id=term_id,
             seat_id=seat_id,
@@ -147,6 +158,6 @@ def download_term(term_id: int) -> Response:
     """The term for the head of the school as a printed sheet."""
     return as_download(
         lambda shelf: publish_term_report(
-            reading(), tools().report_writer, term_id=term_id, exports=shelf, today=tools().today()
+            _reading(term_id), tools().report_writer, term_id=term_id, exports=shelf, today=tools().today()
         )
     )

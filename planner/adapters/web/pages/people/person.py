@@ -67,7 +67,7 @@ def records(person: int, form: str) -> Response:
         raise NoSuchPage
     work = reading()
     who = who_is(work, person)
-    files = files_about(tools(), who.search, every_seat(work, who), but_backups=True)
+    files = files_about(tools().traces, who.search, every_seat(work, who), but_backups=True)
     found = records_of(work, person, on=tools().today(), files=files)
     text = json.dumps(found, ensure_ascii=False, indent=1) if form == "json" else records_text(found)
     kind = "application/json" if form == "json" else "text/plain; charset=utf-8"
