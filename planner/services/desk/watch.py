@@ -8,13 +8,12 @@ from enum import StrEnum
 from planner.core.ensemble import Section
 from planner.levels.history import DayBelief, LevelBelief, Misfit
 from planner.services.levels.section_levels import SectionEvidence
-from planner.services.levels.section_term import belief_before
 
 OUT_OF_BAND = 2.0
 """Standard errors by which the last day is away from what was expected: one day in twenty (house choice)."""
 
 RECENT = timedelta(days=21)
-"""A single surprising day is shown so long (house choice: three weekly readings)."""
+"""A single surprising day, and a fall, are shown so long (house choice: three weekly readings)."""
 
 LOOK_BACK = timedelta(days=28)
 """A fall of the level is looked for over so long (house choice: a month of four weeks)."""
@@ -47,7 +46,7 @@ class Watched:
     Attributes:
         section: Which.
         kind: Why.
-        now: What is believed of its level today.
+        now: What is believed of its level today; of ``FALLING`` after its last result.
         misfit: The run of surprising days, of ``MISFIT``.
         day: The surprising day, of ``OUT_OF_BAND``.
         before: What was believed of its level a month before its last result, of ``FALLING``.
@@ -86,23 +85,23 @@ def _watched(each: SectionEvidence, today: date) -> Watched | None:
     last = trace.days[-1] if trace.days else None
     if last is not None and today - last.on <= RECENT and abs(last.surprise) >= OUT_OF_BAND:
         return Watched(each.section, WatchKind.OUT_OF_BAND, now, day=last, results=count)
-    before = _fallen_from(each)
+    before = _fallen_from(each, today)
     if before is not None:
-        return Watched(each.section, WatchKind.FALLING, now, before=before, results=count)
+        return Watched(each.section, WatchKind.FALLING, trace.now, before=before, results=count)
     if now.error >= UNSURE_FROM:
         return Watched(each.section, WatchKind.UNSURE, now, results=count)
     return None
 
 
-def _fallen_from(each: SectionEvidence) -> LevelBelief | None:
-    """What was believed a month before the last result, where the level has fallen since; else None."""
+def _fallen_from(each: SectionEvidence, today: date) -> LevelBelief | None:
+    """What was believed a month before the last result, where the level fell until then; else None."""
     trace = each.trace
-    if not trace.days:
+    if not trace.days or today - trace.days[-1].on > RECENT:
         return None
     since = trace.days[-1].on - LOOK_BACK
     recent = [day for day in trace.days if day.on > since]
     if len(recent) < FALL_DAYS:
         return None
     earlier = [day for day in trace.days if day.on <= since]
-    before = belief_before(trace, since) if earlier else trace.start
+    before = earlier[-1].after if earlier else trace.start
     return before if before.level - trace.now.level >= FALLS_BY else None

@@ -6,6 +6,7 @@ from datetime import date
 from planner import __version__
 from planner.core.term import Attendance, Term
 from planner.errors import NotFoundError
+from planner.marks.day_marks import LeftOut
 from planner.marks.term_marks import TermDay
 from planner.services.day.marks import MarkRow, read_term_marks
 from planner.services.ports import UnitOfWork
@@ -98,6 +99,6 @@ def _line(row: MarkRow, each: TermDay, section: str) -> tuple[str, ...]:
         section,
         shown_mark(each.day.mark) or "none",
         "left out: among the lowest" if each.is_dropped else mark_text(each.weight) if each.counts else "0",
-        "; ".join(part_text(part) for part in each.day.parts),
+        "; ".join(part_text(p) for p in each.day.parts if p.left_out is not LeftOut.NO_WEIGHT),
         entered.note if entered else "",
     )

@@ -37,9 +37,9 @@ from planner.wording.director.reports import (
     attendance_share_text,
     mean_levels_text,
     nothing_thin_text,
-    only_once_text,
     outside_text,
     span_text,
+    spread_text,
     term_read_text,
     thin_skill_text,
     unplanned_text,
@@ -198,9 +198,9 @@ def _kind(
     names = sorted(done.keys() | later.keys(), key=lambda name: (-done[name], -later[name], name))
     if not names:
         return ReportPart(heading, (f"No {what} is known of what was read.",))
-    once = only_once_text(what, [name for name in names if done[name] == 1])
+    spread = spread_text(what, {name: done[name] for name in names if done[name]})
     rows = tuple(CountRow(name, done[name], later[name]) for name in names)
-    return ReportPart(heading, (once,), _counts(f"Pieces by {what}", rows))
+    return ReportPart(heading, (spread,), _counts(f"Pieces by {what}", rows))
 
 
 def _levels_part(ensemble: Ensemble, views: Mapping[int, SectionTerm]) -> ReportPart:

@@ -76,7 +76,7 @@ def second_text(pairs: Sequence[tuple[float, float]]) -> str:
 
     Example:
         >>> second_text([(0.6, 0.8), (0.7, 0.7)])
-        'Read twice: 2 pieces. Right at first 65 of 100, then 75, on average: better once, the same once.'
+        '2 readings had a second one. Right of 100: 65, then 75, on average; better once, the same once.'
         >>> second_text([])
         'No second reading was entered.'
     """
@@ -89,9 +89,9 @@ def second_text(pairs: Sequence[tuple[float, float]]) -> str:
         ("worse", sum(b < a for a, b in pairs)),
     ]
     outcome = ", ".join(f"{word} {often(count)}" for word, count in ways if count)
-    pieces = count_of(len(pairs), "piece")
+    readings = count_of(len(pairs), "reading")
     average = ", on average" if len(pairs) > 1 else ""
-    return f"Read twice: {pieces}. Right at first {first} of 100, then {second}{average}: {outcome}."
+    return f"{readings} had a second one. Right of 100: {first}, then {second}{average}; {outcome}."
 
 
 def skills_text(trained: Mapping[str, int], wrong: Mapping[str, int], unplanned: int) -> list[str]:
@@ -253,18 +253,23 @@ def outside_text(count: int) -> str:
     return f"{count_of(count, 'more day')} {have} results, though the term does not read on {it}."
 
 
-def only_once_text(what: str, names: Sequence[str]) -> str:
-    """What came up in one piece alone.
+def spread_text(what: str, pieces: Mapping[str, int]) -> str:
+    """How meters or keys were spread over the pieces that were read, by how many pieces had each.
 
     Example:
-        >>> only_once_text("meter", ["6/8", "5/4"])
+        >>> spread_text("meter", {"4/4": 5, "6/8": 1, "5/4": 1})
         'Met in one piece alone: 6/8 and 5/4.'
-        >>> only_once_text("meter", [])
-        'Every meter came up in more than one piece.'
+        >>> spread_text("meter", {"4/4": 5, "3/4": 2})
+        'Each of 2 meters came up in more than one piece.'
+        >>> spread_text("meter", {"4/4": 5})
+        'Only one meter so far: 4/4.'
     """
-    if not names:
-        return f"Every {what} came up in more than one piece."
-    return f"Met in one piece alone: {listed(names)}."
+    if len(pieces) == 1:
+        return f"Only one {what} so far: {next(iter(pieces))}."
+    once = [name for name, count in pieces.items() if count == 1]
+    if not once:
+        return f"Each of {count_of(len(pieces), what)} came up in more than one piece."
+    return f"Met in one piece alone: {listed(once)}."
 
 
 def mean_levels_text(begin: float, end: float, sections: int) -> str:

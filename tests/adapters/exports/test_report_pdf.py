@@ -80,7 +80,9 @@ def test_the_same_report_gives_the_same_bytes_and_one_without_parts_a_page(views
 def test_a_table_of_any_length_and_a_cell_longer_than_a_page_are_printed_whole(views, tmp_path):
     columns = (ReportColumn("Day", 0.2), ReportColumn("Words", 0.8))
     rows = (*((f"Row {n}", "short") for n in range(150)), ("Last", "word " * 3000))
-    view = replace(views["term"], parts=(ReportPart("Many", ("A sentence.",), None, ReportTable(columns, rows)),))
+    view = replace(
+        views["term"], parts=(ReportPart("Many", ("A sentence.",), None, ReportTable(columns, rows)),)
+    )
     pdf = PdfReader(ReportPdf().write(view, tmp_path / "long.pdf"))
     words = " ".join(page.extract_text() for page in pdf.pages)
     assert all(f"Row {n}" in words for n in range(150))

@@ -51,4 +51,3 @@ def _read(work, band, slot, chance):
             own = Decimal(chance.randrange(50, 101)) if chance.random() < 0.2 else None
             if state is not None or own is not None:
                 work.results.put_mark(PlayerMark(player.id, slot.on, state, own, note="a remark of Zoë"))
-

@@ -55,7 +55,7 @@ def test_a_sections_report_counts_its_bare_results(read):
     averages = [round(100 * fmean(share(r) for r in twice)) for share in
                 (lambda r: r.first_share, lambda r: r.second_share)]  # fmt: skip
     assert sentence.startswith(
-        f"Read twice: {len(twice)} pieces. Right at first {averages[0]} of 100, then {averages[1]}, on average"
+        f"{len(twice)} readings had a second one. Right of 100: {averages[0]}, then {averages[1]},"
     )
     rows = part_of(view, "Result by result").table.rows
     own.sort(key=lambda result: result.on)
@@ -71,7 +71,9 @@ def test_skills_of_a_section_are_those_planned_and_those_named(read):
     plan = {slot.on: slot.focus for slot in work.terms.plan(term_id).slots}
     trained, wrong = Counter(plan[r.on] for r in own), Counter(p for r in own for p in r.problems)
     rows = picture_of(view, CountsPicture).rows
-    assert [(row.label, row.first, row.second) for row in rows] == [(f, trained[f], wrong[f]) for f in FOCUSES]
+    assert [(row.label, row.first, row.second) for row in rows] == [
+        (f, trained[f], wrong[f]) for f in FOCUSES
+    ]
     most = max(wrong.values())
     named = part_of(view, "Skills").sentences[1]
     assert {f for f in FOCUSES if wrong[f] == most} == set(re.findall(r"(\w+) \(\d+\)", named))
@@ -150,7 +152,9 @@ def test_the_terms_report_counts_attendance_meters_and_skills_of_the_bare_entrie
     states = Counter(m.attendance for m in work.results.marks(ensemble_id))
     there = states[Attendance.PRESENT] + states[Attendance.LATE]
     whole = there + states[Attendance.ABSENT]
-    assert f"{there} of {whole} times, excused ones ({states[Attendance.EXCUSED]}) left aside" in view.lead[-1]
+    assert (
+        f"{there} of {whole} times, excused ones ({states[Attendance.EXCUSED]}) left aside" in view.lead[-1]
+    )
     results = work.results.list_results(ensemble_id)
     read_on = {r.on for r in results}
     slots = work.terms.plan(term_id).slots
