@@ -17,6 +17,7 @@ from planner.services.desk.waiting import (
 )
 from planner.services.desk.watch import Watched, sections_to_watch
 from planner.services.desk.week import WeekDay, week_of
+from planner.services.levels.in_force import outlines_in_force
 from planner.services.levels.section_levels import section_evidence
 from planner.services.ports import JobLocks, UnitOfWork
 from planner.services.read_once import read_once
@@ -114,7 +115,8 @@ def _read_at_once(
     """Read all pieces and studies that the desk needs in one go, and give the titles of the pieces."""
     read = {result.piece_id for result in results}
     pieces = work.pieces.get_all(read | _pieces_near(plan, today, ahead))
-    work.pieces.outlines(read | set(_pieces_on(plan, ahead[0]) if ahead else ()))
+    studied = read | set(_pieces_on(plan, ahead[0]) if ahead else ())
+    outlines_in_force(work, [piece for piece in pieces.values() if piece.id in studied])
     return {piece.id: piece.title for piece in pieces.values()}
 
 

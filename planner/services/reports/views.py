@@ -5,10 +5,9 @@ from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from planner.levels.history import LevelBelief
-
-if TYPE_CHECKING:
-    from planner.services.levels.section_term import SectionTerm  # which needs the ports, and they this
+if TYPE_CHECKING:  # the ports need this module: it may load neither them nor numpy
+    from planner.levels.history import LevelBelief
+    from planner.services.levels.section_term import SectionTerm
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +85,8 @@ class LevelRow:
     """A section's level at the beginning and at the end."""
 
     label: str
-    begin: LevelBelief
-    end: LevelBelief
+    begin: "LevelBelief"
+    end: "LevelBelief"
 
 
 @dataclass(frozen=True, slots=True)
