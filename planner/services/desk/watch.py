@@ -103,5 +103,7 @@ def _fallen_from(each: SectionEvidence, today: date) -> LevelBelief | None:
     if len(recent) < FALL_DAYS:
         return None
     earlier = [day for day in trace.days if day.on <= since]
-    before = earlier[-1].after if earlier else trace.start
+    if not earlier:
+        return None  # the first results correct a start; that is no fall
+    before = earlier[-1].after
     return before if before.level - trace.now.level >= FALLS_BY else None

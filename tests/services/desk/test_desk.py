@@ -88,6 +88,12 @@ def test_a_level_that_slides_slowly_is_shown_as_falling_from_what_it_was_a_month
     assert not sections_to_watch([slides], WEDNESDAY + timedelta(days=30))
 
 
+def test_first_results_that_correct_a_start_are_no_fall():
+    fresh = evidence("Horn", [0.7, 0.68, 0.66, 0.7], level=3.0, part=2.0, error=0.75)
+    assert fresh.trace.days[-1].after.level < 2.5
+    assert WatchKind.FALLING not in {each.kind for each in sections_to_watch([fresh], WEDNESDAY)}
+
+
 def test_unsure_levels_are_one_line_and_a_leader_sees_their_own():
     every = [evidence(name, [], error=0.75, key=key) for key, name in enumerate(("Flute", "Horn", "Tuba"))]
     found = sections_to_watch(every, WEDNESDAY)
