@@ -1,4 +1,4 @@
-"""The desk in a real browser at two widths: the week, what waits and where it leads, a section leader's own."""
+"""The desk in a real browser at two widths: the week, what waits and where it leads, a leader's own."""
 
 import pytest
 from playwright.sync_api import expect
