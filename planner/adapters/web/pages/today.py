@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from flask import Blueprint, current_app, render_template, url_for
@@ -47,7 +48,8 @@ def show() -> str:
         today=desk.today,
         next_day=desk.next_day,
         packets=_packets(desk.next_day),
-        room=_room_of(desk.next_day),
+        room=_of_day("room.show", desk.next_day.term.id, desk.next_day.on) if desk.next_day else "",
+        results_of=_results_of,
         steps=first_steps(),
         waits=[WaitLink(note.text, _place_of(desk, note)) for note in wait_notes(desk)],
         watch=watch_notes(desk.watch, len(sections)),
@@ -62,12 +64,17 @@ def _packets(day: DayView | None) -> Sequence[Path]:
     return [path for path in found if path.stem == "packet"] if sees_all() else found
 
 
-def _room_of(day: DayView | None) -> str:
-    """The address of the page for the room; empty where there is none."""
-    endpoint = "room.show"
-    if day is None or endpoint not in current_app.view_functions or not may(endpoint):
+def _of_day(endpoint: str, term_id: int, on: date) -> str:
+    """The address of a page of a day; empty where there is none, or it is closed to whoever asks."""
+    if endpoint not in current_app.view_functions or not may(endpoint):
         return ""
-    return url_for(endpoint, term_id=day.term.id, on=day.on.isoformat())
+    return url_for(endpoint, term_id=term_id, on=on.isoformat())
+
+
+def _results_of(term_id: int, on: date) -> str:
+    """Where the results of a day are entered."""
+    own_page = _of_day("results.show", term_id, on)
+    return own_page or url_for("day.show", term_id=term_id, on=on.isoformat()) + "#results"
 
 
 def _place_of(desk: Desk, note: WaitNote) -> str:
@@ -79,5 +86,5 @@ def _place_of(desk: Desk, note: WaitNote) -> str:
     if note.leads_to == "proposal":
         return url_for("plan.proposal", term_id=desk.term.id)
     if note.on is not None:
-        return url_for("day.show", term_id=desk.term.id, on=note.on.isoformat()) + "#results"
+        return _results_of(desk.term.id, note.on)
     return url_for("term.show", term_id=desk.term.id)
