@@ -1,6 +1,6 @@
 """Make the pre-read guides of a reading day: one sheet a part, and a packet for each piece."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -9,7 +9,7 @@ from pathlib import Path
 from planner import __version__
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
-from planner.core.profile import PartProfile, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.term import Slot, Term
 from planner.core.text import file_name
 from planner.errors import ConflictError, NotFoundError, ScoreReadError
@@ -27,15 +27,17 @@ from planner.services.ports import (
 )
 from planner.services.sheets.filing import term_folder
 from planner.services.sheets.guide_excerpts import Drawer
-from planner.services.sheets.guide_topics import cautions_for, topics_for
-from planner.services.sheets.views import GuideTopic, GuideView
+from planner.services.sheets.player.head import dynamic_places, sheet_start
+from planner.services.sheets.player.line import Block, Line
+from planner.services.sheets.player.sheet import care_line, sheet_lines
+from planner.services.sheets.views import GuideBlock, GuideLine, GuideView
 from planner.wording.director.matching import reading_note
 from planner.wording.director.on_paper import no_guide_note
-from planner.wording.guide import caution_text, first_tempo
+from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES
 from planner.wording.words import count_of
 
-TEXT_WIDTH_MM = {"a4": 176.0, "letter": 182.0}
-"""Width of engraved music on a sheet, by paper: the text width of the printed page."""
+LINE_WIDTH_MM = {"a4": 151.0, "letter": 156.0}
+"""Width of engraved music on a sheet that takes a whole line, by paper: the page without headings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,7 @@ def make_guides(
         ExportError: If a sheet cannot be written.
     """
     readings = _readings(work, files, term_id, on)
-    width_mm = TEXT_WIDTH_MM[paper.lower()]
+    width_mm = LINE_WIDTH_MM[paper.lower()]
     jobs = [(reading, _cast(reading.profile, reading.ensemble)) for reading in readings]
     total, done = sum(len(parts) + 1 for _, parts in jobs), 0
     written: list[Filed] = []
@@ -179,6 +181,7 @@ def _view(
 ) -> GuideView:
     profile, piece = reading.profile, reading.piece
     part = profile.parts[at]
+    lines = sheet_lines(profile, part)
     return GuideView(
         title=piece.title or profile.title or "Untitled",
         credit=_credit(piece),
@@ -187,13 +190,21 @@ def _view(
         ensemble=reading.ensemble.name,
         on=reading.slot.on,
         position=reading.slot.position,
-        tempo=first_tempo(profile.tempo_bpm),
-        facts=_facts(reading, part),
-        topics=(*_reading_notes(reading.ensemble, readers), *topics_for(profile, part)),
-        excerpts=tuple(drawer.excerpts(profile, at)),
-        cautions=tuple(caution_text(each) for each in cautions_for(profile, part)),
+        start=sheet_start(profile),
+        blocks=(*_reading_notes(reading.ensemble, readers), *_blocks(lines, at, drawer)),
+        dynamics=dynamic_places(profile, part),
+        boxes=STUDY_BOXES,
+        care=care_line(part),
         made_on=today,
         library_version=__version__,
+    )
+
+
+def _blocks(lines: Sequence[Line], part: int, drawer: Drawer) -> tuple[GuideBlock, ...]:
+    return tuple(
+        GuideBlock(BLOCK_HEADINGS[block], tuple(drawer.drawn(line, part) for line in inside))
+        for block in Block
+        if (inside := [line for line in lines if line.block is block])
     )
 
 
@@ -208,22 +219,12 @@ def _players(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> str:
     return ", ".join(f"{s.name} ({count_of(s.size, 'player')})" for s in found)
 
 
-def _reading_notes(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> tuple[GuideTopic, ...]:
+def _reading_notes(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> tuple[GuideBlock, ...]:
     """What a section should know that reads a part not printed for it."""
     sections = {section.id: section for section in ensemble.sections}
     each = (reading_note(reader, sections[reader.section_id]) for reader in readers)
     notes = tuple(dict.fromkeys(note for note in each if note))
-    return (GuideTopic("Your part", notes),) if notes else ()
-
-
-def _facts(reading: _Reading, part: PartProfile) -> tuple[tuple[str, str], ...]:
-    profile = reading.profile
-    meters = list(dict.fromkeys(span.time for span in profile.meters))
-    shown = " ".join(meters[:4]) + (" …" if len(meters) > 4 else "")
-    facts = [("Meter", shown), ("Bars", str(profile.measures)), ("Train", reading.slot.focus)]
-    if part.level is not None:
-        facts.append(("Level", f"{part.level:.1f}"))
-    return tuple((label, value) for label, value in facts if value)
+    return (GuideBlock("Your part", tuple(map(GuideLine, notes))),) if notes else ()
 
 
 def _piece_folder(slot: Slot, title: str) -> str:

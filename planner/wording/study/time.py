@@ -121,6 +121,11 @@ def _felt(meter: MeterSpan) -> str:
 
 
 def meter_changes(_fact: Fact, profile: PieceProfile) -> str:
+    """Where the meter or its grouping changes."""
+    return meter_change_sentence(profile)
+
+
+def meter_change_sentence(profile: PieceProfile) -> str:
     """Where the meter or its grouping changes; one-bar changes to and fro together."""
     meters = profile.meters
     changes: list[str] = []
@@ -265,6 +270,19 @@ def _turn(turn: TempoTurn) -> str:
         "playback": f"{turn.unit} = {turn.bpm:g} (playback)",
     }.get(turn.source, "")
     return " ".join(filter(None, (words, number)))
+
+
+def beat_quarters(name: str) -> Fraction | None:
+    """Length of a beat by its name; None for one that has none.
+
+    Example:
+        >>> str(beat_quarters("dotted quarter")), str(beat_quarters("half"))
+        ('3/2', '2')
+    """
+    plain = name.replace("-", " ")
+    dotted = plain.startswith("dotted ")
+    length = next((each for each, value in VALUES.items() if value == plain.removeprefix("dotted ")), None)
+    return length * Fraction(3, 2) if dotted and length is not None else length
 
 
 def countable(unit: str, bpm: int) -> str:
