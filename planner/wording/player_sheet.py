@@ -13,8 +13,10 @@ from planner.wording.study.time import meter_change_sentence, printed_words
 from planner.wording.words import (
     bar_list,
     bar_names,
+    bar_spans,
     bars,
     capital,
+    count_of,
     key,
     listed,
     signature,
@@ -43,23 +45,26 @@ _FEEL: tuple[tuple[float, str], ...] = (
 practice) and a walker's 100 steps a minute."""
 
 
-def count_off(beats: int, pickup: Fraction) -> str:
+def count_off(beats: int, pickup: Fraction, groups: Sequence[int] = ()) -> str:
     """What is said before the first note: a bar, and the beats of the next up to a pickup.
 
     Args:
         beats: In a bar.
         pickup: Its length in beats.
+        groups: Where groups are counted each from 1, how many beats each has.
 
     Example:
         >>> count_off(4, Fraction(0)), count_off(3, Fraction(1)), count_off(4, Fraction(1, 2))
         ('1 2 3 4', '1 2 3 | 1 2', '1 2 3 4 | 1 2 3 4')
+        >>> count_off(7, Fraction(0), (3, 2, 2))
+        '1 2 3 1 2 1 2'
     """
-    bar = " ".join(str(beat) for beat in range(1, beats + 1))
+    numbers = [str(beat) for group in groups or (beats,) for beat in range(1, group + 1)]
+    bar = " ".join(numbers)
     if not pickup:
         return bar
     before = beats - pickup
-    last = -(-before.numerator // before.denominator)
-    return f"{bar} | {' '.join(str(beat) for beat in range(1, last + 1))}"
+    return f"{bar} | {' '.join(numbers[: -(-before.numerator // before.denominator)])}"
 
 
 def tempo_feel(tempo: Tempo) -> str:
@@ -78,9 +83,17 @@ def second_tempo_words(mark: str) -> str:
     return f"Second reading {mark}" if mark else ""
 
 
+MOST_STEPS = 45
+"""Words of a roadmap that a player can keep in mind; a longer one is only counted. House choice."""
+
+
 def roadmap_words(profile: PieceProfile) -> str:
     """The way through the page, to say aloud."""
-    return f"Roadmap: {spoken_roadmap(profile)}."
+    spoken = spoken_roadmap(profile)
+    if len(spoken.split()) > MOST_STEPS:
+        turns = count_of(len(profile.roadmap.turns), "repeat or jump", "repeats and jumps")
+        return f"Roadmap: {turns}. Find each sign on your page."
+    return f"Roadmap: {spoken}."
 
 
 def meter_change_words(profile: PieceProfile) -> str:
@@ -131,14 +144,23 @@ def silent_way(family: str, instrument: str) -> str:
     return _BY_SLIDE if instrument.startswith("trombone") else _SILENT.get(family, "")
 
 
-def away_words(fact: Fact, profile: PieceProfile) -> str:
-    """Where a part leaves its key, and the notes that tell."""
-    names = listed([with_sign(note) for note in fact.notes])
-    where = bars(bar_names(profile), *fact.places[0])
-    verb = "touch" if "touched" in fact.terms else "move to"
-    if not where.startswith("bars "):
-        verb = "touches" if "touched" in fact.terms else "moves to"
-    return f"{capital(where)} {verb} {key(fact.keys[0])}: look for {names}."
+def away_words(away: Sequence[Fact], profile: PieceProfile, *, is_home: bool) -> str:
+    """Where a part has notes of another key, and which tell.
+
+    Args:
+        away: Facts about accidentals that one key brings, each with its place.
+        profile: The study.
+        is_home: It is the key of the piece: a note that leads to its tonic.
+    """
+    names = listed([with_sign(note) for note in away[0].notes])
+    where = capital(bar_spans(bar_names(profile), [fact.places[0] for fact in away]))
+    if is_home:
+        return f"{where}: look for {names}."
+    many = where.startswith("Bars ")
+    verb = (
+        ("touch" if many else "touches") if "touched" in away[0].terms else "move to" if many else "moves to"
+    )
+    return f"{where} {verb} {key(away[0].keys[0])}: look for {names}."
 
 
 def outside_words(uses: Sequence[AccidentalUse], profile: PieceProfile) -> str:
@@ -177,12 +199,13 @@ _HOW: Mapping[ChallengeKind, str] = {
 """How a kind of challenge is met in the study time. Source: common practice of teaching."""
 
 
-def hard_words(spot: Spot, profile: PieceProfile) -> str:
+def hard_words(spot: Spot, profile: PieceProfile, *, with_advice: bool = True) -> str:
     """A hard place: where, why, and how."""
     first = spot.challenges[0]
     last = spot.measure if spot.end_measure is None else spot.end_measure
     where = capital(bars(bar_names(profile), spot.measure, last))
-    return f"{where}: {CHALLENGES[first.kind](first)}. {_HOW[first.kind]}"
+    why = f"{where}: {CHALLENGES[first.kind](first)}."
+    return f"{why} {_HOW[first.kind]}" if with_advice else why
 
 
 def fermata_words(fact: Fact, profile: PieceProfile) -> str:

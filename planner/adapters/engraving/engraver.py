@@ -12,7 +12,15 @@ from threading import Lock
 from planner.adapters.children.messages import Refusal
 from planner.adapters.children.warm import BUSY, WarmChildren
 from planner.adapters.engraving.cache import LIMIT_BYTES, DrawingCache
-from planner.adapters.engraving.passage import HANDLER, Drawing, FirstPlayed, PageStarts, Passage, Rhythm, Scale
+from planner.adapters.engraving.passage import (
+    HANDLER,
+    Drawing,
+    FirstPlayed,
+    PageStarts,
+    Passage,
+    Rhythm,
+    Scale,
+)
 from planner.errors import DrawingBusyError, ScoreReadError
 
 DRAWING_VERSION = 2
@@ -160,7 +168,9 @@ class GuardedEngraver:
         """End the children."""
         self._children.stop()
 
-    def _ask(self, content: str, key: str, request: Passage | Scale | Rhythm | FirstPlayed | PageStarts) -> object:
+    def _ask(
+        self, content: str, key: str, request: Passage | Scale | Rhythm | FirstPlayed | PageStarts
+    ) -> object:
         name = request.clean.name
         refusal = self._failed.get(key)
         if refusal is None and self._broke[content] >= _ENOUGH:

@@ -43,7 +43,7 @@ class _Layout:
 
 
 _LAYOUTS = (
-    *(_Layout(size) for size in (12.0, 11.5, 11.0, 10.5, 10.0)),
+    *(_Layout(size) for size in (14.0, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0)),
     _Layout(10.0, notes=2),
     _Layout(10.0, notes=1),
 )

@@ -6,6 +6,7 @@ from fractions import Fraction
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import MeterSpan, PieceProfile, Tempo, TempoSpan, TempoTurn
 from planner.core.units import METRONOME_MARKS
+from planner.wording.counting import counts_under
 from planner.wording.words import bar_list, bar_names, bars, capital, counted, in_one_breath, listed, span
 
 VALUES: dict[Fraction, str] = {
@@ -146,6 +147,22 @@ def meter_change_sentence(profile: PieceProfile) -> str:
             return f"No new time signature is printed, but the bars change length: {listed(changes)}."
         return f"Then {listed(changes)}."
     return f"The meter changes {len(meters) - 1} times: {_by_meter(profile)}."
+
+
+def rhythm_to_tap(fact: Fact, profile: PieceProfile) -> str:
+    """The bar worth tapping, how it is counted, and where it comes again."""
+    onsets, pulses = (_exact(fact.each(name)) for name in ("onset_quarters", "pulse_quarters"))
+    counts = counts_under(onsets, pulses, _exact((fact.number("bar_quarters"),))[0])
+    where = [first for first, _ in fact.places]
+    counted_as = f", counted {' '.join(word for _, word in counts)}" if counts else ""
+    again = f"; again in {bar_list(bar_names(profile), where[1:])}" if len(where) > 1 else ""
+    return (
+        f"The rhythm most worth tapping is that of {bars(bar_names(profile), where[0])}{counted_as}{again}."
+    )
+
+
+def _exact(quarters: Sequence[float]) -> tuple[Fraction, ...]:
+    return tuple(Fraction(each).limit_denominator(96) for each in quarters)
 
 
 def own_meter(fact: Fact, profile: PieceProfile) -> str:
@@ -369,6 +386,7 @@ SENTENCES: Mapping[FactKind, Callable[[Fact, PieceProfile], str]] = {
     FactKind.PICKUP: pickup,
     FactKind.METER_CHANGES: meter_changes,
     FactKind.OWN_METER: own_meter,
+    FactKind.RHYTHM_TO_TAP: rhythm_to_tap,
     FactKind.AGAINST_METER: against_meter,
     FactKind.TEMPO: tempo_at_first,
     FactKind.TEMPO_TURNS: tempo_turns,

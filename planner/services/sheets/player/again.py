@@ -15,14 +15,14 @@ def again_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     facts = profile.facts_for(part.name)
     tune = max((f for f in facts if f.kind in _TUNE), key=lambda f: f.weight, default=None)
     if tune is not None:
-        yield Line(Block.AGAIN, sentence_of(tune, profile), Consequence.SPOILS, 0.6, tune)
+        yield Line(Block.AGAIN, sentence_of(tune, profile), Consequence.SPOILS, 0.6, (tune,))
     patterns = [fact for fact in facts if fact.kind is FactKind.PATTERN]
     has_doubling = False
     for fact in sorted(patterns, key=lambda fact: -fact.weight):
         doubles = part.patterns[int(fact.number("pattern"))].kind is PatternKind.UNISON
         if not (doubles and has_doubling) and not (tune and _says_the_same(fact, tune, part)):
             has_doubling |= doubles
-            yield Line(Block.AGAIN, sentence_of(fact, profile), Consequence.NOTHING, fact.weight, fact)
+            yield Line(Block.AGAIN, sentence_of(fact, profile), Consequence.NOTHING, fact.weight, (fact,))
 
 
 def _says_the_same(fact: Fact, tune: Fact, part: PartProfile) -> bool:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from planner.core.fact import FactKind
 from planner.core.profile import PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.wording.player_sheet import rejoin_words
@@ -16,4 +17,6 @@ def going_on_lines(profile: PieceProfile, _part: PartProfile) -> Iterator[Line]:
     named = [each for each in sections if each.name]
     shown = (named or sections)[:MOST_PLACES]
     if shown:
-        yield Line(Block.GOING_ON, rejoin_words(shown, profile), Consequence.SPOILS, 0.85, is_kept=True)
+        found = tuple(fact for fact in profile.facts if fact.kind is FactKind.SECTIONS)
+        words = rejoin_words(shown, profile)
+        yield Line(Block.GOING_ON, words, Consequence.SPOILS, 0.85, found, is_kept=True)

@@ -22,14 +22,18 @@ _STOPPING = frozenset({
 
 def hard_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """The heaviest places in the order of the page; an entrance after a long rest is among them if there is one."""
-    facts = {fact.places[0][0]: fact for fact in profile.facts_for(part.name) if fact.kind is FactKind.SPOT}
+    facts = {
+        fact.places[0][0]: (fact,) for fact in profile.facts_for(part.name) if fact.kind is FactKind.SPOT
+    }
+    advised: set[ChallengeKind] = set()
     for spot in _heaviest(part.spots):
         last = spot.measure if spot.end_measure is None else spot.end_measure
         until = min(profile.measures - 1, spot.measure + LONGEST - 1, last + AROUND)
         music = PassageMusic(spot.measure, until, (spot.measure, min(last, until)))
         grave = Consequence.STOPS if spot.kinds[0] in _STOPPING else Consequence.SPOILS
-        words = hard_words(spot, profile)
-        yield Line(Block.HARD, words, grave, spot.weight, facts.get(spot.measure), music)
+        words = hard_words(spot, profile, with_advice=spot.kinds[0] not in advised)
+        advised.add(spot.kinds[0])
+        yield Line(Block.HARD, words, grave, spot.weight, facts.get(spot.measure, ()), music)
 
 
 def _heaviest(spots: tuple[Spot, ...]) -> list[Spot]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from planner.core.fact import Fact, FactKind
-from planner.core.instruments import get_instrument
+from planner.core.instruments import family_of
 from planner.core.pitch import STEPS, Pitch
 from planner.core.profile import AccidentalKind, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line, ScaleMusic
@@ -33,9 +33,11 @@ def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
         yield _home(profile, part, home)
     for fact in facts:
         if fact.kind is FactKind.SIGNATURE_CHANGES:
-            yield Line(Block.KEY, sentence_of(fact, profile), Consequence.STOPS, fact.weight, fact)
-        elif fact.kind is FactKind.KEY_ACCIDENTALS:
-            yield Line(Block.KEY, away_words(fact, profile), Consequence.SPOILS, fact.weight, fact)
+            yield Line(Block.KEY, sentence_of(fact, profile), Consequence.STOPS, fact.weight, (fact,))
+    own = written_key(home.keys[0], part) if home is not None else ""
+    for away in _away(facts):
+        words = away_words(away, profile, is_home=away[0].keys[0] == own)
+        yield Line(Block.KEY, words, Consequence.SPOILS, max(fact.weight for fact in away), tuple(away))
     explained = {note for f in facts if f.kind is FactKind.KEY_ACCIDENTALS for note in f.notes}
     for fact in facts:
         if fact.kind is FactKind.OUTSIDE_SIGNATURE:
@@ -45,7 +47,16 @@ def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
                 if use.kind is AccidentalKind.FIRST and use.pitch in fact.notes and use.pitch not in explained
             ]
             if uses:
-                yield Line(Block.KEY, outside_words(uses, profile), Consequence.SPOILS, fact.weight, fact)
+                yield Line(Block.KEY, outside_words(uses, profile), Consequence.SPOILS, fact.weight, (fact,))
+
+
+def _away(facts: tuple[Fact, ...]) -> list[list[Fact]]:
+    """The accidentals that keys bring, those of one key with the same notes together."""
+    found: dict[object, list[Fact]] = {}
+    for fact in facts:
+        if fact.kind is FactKind.KEY_ACCIDENTALS:
+            found.setdefault((fact.keys[0], fact.notes), []).append(fact)
+    return list(found.values())
 
 
 def _home(profile: PieceProfile, part: PartProfile, home: Fact) -> Line:
@@ -54,9 +65,9 @@ def _home(profile: PieceProfile, part: PartProfile, home: Fact) -> Line:
     fifths = _opening_signature(part)
     scale = None if home.terms or fifths is None else _scale(written, fifths, part)
     mode = home.terms[0] if home.terms else ""
-    way = silent_way(_family(part.instrument), part.instrument) if scale else ""
+    way = silent_way(family_of(part.instrument), part.instrument) if scale else ""
     text = key_words(written, sounding, mode, fifths, way)
-    return Line(Block.KEY, text, Consequence.SPOILS, 0.9, home, scale, is_kept=True)
+    return Line(Block.KEY, text, Consequence.SPOILS, 0.9, (home,), scale, is_kept=True)
 
 
 def written_key(sounding: str, part: PartProfile) -> str:
@@ -138,10 +149,3 @@ def _named(diatonic: int, fifths: int) -> Pitch:
     place = _SHARPS.index(STEPS[at])
     signs = (fifths - place + 6) // 7
     return Pitch.parse(f"{STEPS[at]}{'#' * signs if signs > 0 else 'b' * -signs}{octave}")
-
-
-def _family(instrument: str) -> str:
-    try:
-        return get_instrument(instrument).family
-    except KeyError:
-        return ""

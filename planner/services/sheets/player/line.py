@@ -64,7 +64,7 @@ class Line:
         text: One or two short sentences.
         consequence: What not knowing it does.
         weight: How much it matters among lines of the same consequence, 0 to 1.
-        fact: What it says, where that is a fact of the study.
+        facts: The facts of the study that it says, or that its advice rests on.
         music: What is engraved beside it.
         is_kept: It stays on every sheet, however full.
     """
@@ -73,6 +73,6 @@ class Line:
     text: str
     consequence: Consequence
     weight: float = 0.5
-    fact: Fact | None = None
+    facts: tuple[Fact, ...] = ()
     music: Music | None = None
     is_kept: bool = False

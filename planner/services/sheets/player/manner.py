@@ -18,16 +18,16 @@ def manner_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """The lines about expression."""
     for fact in profile.facts_for("", part.name):
         if fact.kind is FactKind.FERMATAS:
-            yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.9, fact)
+            yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.9, (fact,))
         elif fact.kind is FactKind.WORDS:
             for use in _explained(profile, fact.terms):
                 if is_plain(use):
                     continue
                 grave = Consequence.STOPS if use.kind is TermKind.TEMPO_CHANGE else Consequence.SPOILS
                 weight = _WEIGHT.get(use.kind, 0.4)
-                yield Line(Block.MANNER, term_words(use, profile), grave, weight, fact)
+                yield Line(Block.MANNER, term_words(use, profile), grave, weight, (fact,))
         elif fact.kind in _PLAIN:
-            yield Line(Block.MANNER, sentence_of(fact, profile), _PLAIN[fact.kind], fact.weight, fact)
+            yield Line(Block.MANNER, sentence_of(fact, profile), _PLAIN[fact.kind], fact.weight, (fact,))
 
 
 def _explained(profile: PieceProfile, texts: tuple[str, ...]) -> list[Expression]:

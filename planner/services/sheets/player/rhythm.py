@@ -24,12 +24,14 @@ def rhythm_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
             if counts:
                 yield _tapped(profile, fact, counts)
         elif fact.kind in _BEATS:
-            yield Line(Block.RHYTHM, sentence_of(fact, profile), Consequence.SPOILS, fact.weight, fact)
+            yield Line(Block.RHYTHM, sentence_of(fact, profile), Consequence.SPOILS, fact.weight, (fact,))
 
 
 def _tapped(profile: PieceProfile, fact: Fact, counts: tuple[tuple[Fraction, str], ...]) -> Line:
     music = RhythmMusic(fact.places[0][0], tuple((float(at), word) for at, word in counts))
-    return Line(Block.RHYTHM, tap_words(fact, profile), Consequence.SPOILS, 0.95, fact, music, is_kept=True)
+    return Line(
+        Block.RHYTHM, tap_words(fact, profile), Consequence.SPOILS, 0.95, (fact,), music, is_kept=True
+    )
 
 
 def _exact(quarters: tuple[float, ...]) -> tuple[Fraction, ...]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 
-from planner.core.instruments import get_instrument
+from planner.core.instruments import family_of
 from planner.core.profile import PartProfile, PieceProfile
 from planner.services.sheets.player.again import again_lines
 from planner.services.sheets.player.choose import chosen
@@ -34,8 +34,4 @@ def sheet_lines(profile: PieceProfile, part: PartProfile) -> tuple[Line, ...]:
 
 def care_line(part: PartProfile) -> str:
     """The caution of the sheet."""
-    try:
-        family = get_instrument(part.instrument).family
-    except KeyError:
-        family = ""
-    return care_words(family, is_loud=any(use.mark in LOUD for use in part.dynamics))
+    return care_words(family_of(part.instrument), is_loud=any(use.mark in LOUD for use in part.dynamics))

@@ -23,13 +23,13 @@ def start_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     for fact in profile.facts_for("", part.name):
         if fact.kind is FactKind.ROADMAP:
             words = roadmap_words(profile)
-            yield Line(Block.START, words, Consequence.STOPS, 1.0, fact, is_kept=True)
+            yield Line(Block.START, words, Consequence.STOPS, 1.0, (fact,), is_kept=True)
         elif fact.kind is FactKind.METER_CHANGES:
-            yield Line(Block.START, meter_change_words(profile), Consequence.STOPS, 0.95, fact)
+            yield Line(Block.START, meter_change_words(profile), Consequence.STOPS, 0.95, (fact,))
         elif fact.kind is FactKind.TEMPO_TURNS and _explained_elsewhere(profile):
             continue
         elif fact.kind in _CONSEQUENCE:
-            yield Line(Block.START, sentence_of(fact, profile), _CONSEQUENCE[fact.kind], fact.weight, fact)
+            yield Line(Block.START, sentence_of(fact, profile), _CONSEQUENCE[fact.kind], fact.weight, (fact,))
 
 
 def _explained_elsewhere(profile: PieceProfile) -> bool:
@@ -38,19 +38,24 @@ def _explained_elsewhere(profile: PieceProfile) -> bool:
     return all(turn.source == "words" and turn.words in spoken for turn in profile.tempo_turns)
 
 
-def counted_off(profile: PieceProfile) -> tuple[int, Fraction] | None:
-    """Beats of the bar that is counted off, and how many of them the pickup takes; None in free time.
+def counted_off(profile: PieceProfile) -> tuple[int, Fraction, tuple[int, ...]] | None:
+    """Beats of the bar that is counted off, how many the pickup takes, and groups; None in free time.
 
-    The beat is that of the first-reading tempo.
+    The beat is that of the first-reading tempo; where it does not fill the bar, groups of the meter's unit are
+    counted each from 1.
     """
     if not profile.meters or profile.meters[0].time == "free":
         return None
-    beat = beat_quarters(profile.tempo_bpm.unit)
-    bar = bar_quarters(profile.meters[0].time)
-    if not beat or not bar or (bar / beat).denominator != 1:
-        return None
+    meter = profile.meters[0]
+    beat, bar = beat_quarters(profile.tempo_bpm.unit), bar_quarters(meter.time)
     pickup = next((Fraction(f.number("quarters")) for f in profile.facts if f.kind is FactKind.PICKUP), None)
-    return int(bar / beat), (pickup or Fraction(0)) / beat
+    short = pickup or Fraction(0)
+    if beat and bar and (bar / beat).denominator == 1:
+        return int(bar / beat), short / beat, ()
+    units = sum(meter.grouping)
+    if not bar or not units or meter.source == "custom":
+        return None
+    return units, short * units / bar, meter.grouping
 
 
 def bar_quarters(time: str) -> Fraction:
