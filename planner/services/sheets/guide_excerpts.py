@@ -1,4 +1,4 @@
-"""The music on a player's sheet: drawn beside its words where it fits there, beneath where it needs a line."""
+"""The music on a player's sheet: drawn beside its words where it fits there, else beneath."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,7 +16,7 @@ BESIDE_MM = 90.0
 
 @dataclass(frozen=True, slots=True)
 class Drawer:
-    """Draws for one piece; ``clean`` is None when it cannot be drawn, ``width_mm`` what a whole line takes."""
+    """Draws for one piece; ``clean`` is None when it cannot, ``width_mm`` what a whole line takes."""
 
     engraver: Engraver
     clean: Path | None

@@ -19,12 +19,12 @@ FINE = 0.5
 HELD_OVER = 1.5
 """Added for one that sounds across the next pulse: a syncopation is what players lose first. House choice."""
 EVENLY = 0.25
-"""What a note off the pulse weighs where all notes of its pulse are equally long: a reader takes such a figure
-in at a glance. Source: house choice."""
+"""Share of its weight that a note off the pulse keeps where all notes of its pulse are equally long: a reader
+takes such a figure in at a glance. Source: house choice."""
 LEAST_WEIGHT = 1.0
 """Fewest points worth tapping: one figure that is not even. Source: house choice."""
 COMES_AGAIN = 0.25
-"""Share of its weight that a rhythm gains by each bar that has it again, up to ``MOST_AGAIN``. House choice."""
+"""Share of its weight that a rhythm gains by each bar that has it again, up to four. House choice."""
 MOST_AGAIN = 4
 
 

@@ -42,8 +42,8 @@ RULES: Mapping[FactKind, str] = {
     ),
     FactKind.RHYTHM_TO_TAP: (
         "Of the part's full bars with one voice the one with most to count: each note off the felt beat "
-        "weighs {tap_off:g}, {tap_held:g} more where it is held over the next, and a quarter of it in an even "
-        "figure; a rhythm gains by coming again. At least {tap_least:g} is worth tapping."
+        "weighs {tap_off:g}, {tap_held:g} more where it is held over the next, and a quarter of it in an "
+        "even figure; a rhythm gains by coming again. At least {tap_least:g} is worth tapping."
     ),
     FactKind.ONE_RHYTHM: (
         "At least {together_parts:g} parts strike together for {together_bars:g} bars or more, on average"

@@ -151,18 +151,19 @@ def meter_change_sentence(profile: PieceProfile) -> str:
 
 def rhythm_to_tap(fact: Fact, profile: PieceProfile) -> str:
     """The bar worth tapping, how it is counted, and where it comes again."""
-    onsets, pulses = (_exact(fact.each(name)) for name in ("onset_quarters", "pulse_quarters"))
-    counts = counts_under(onsets, pulses, _exact((fact.number("bar_quarters"),))[0])
-    where = [first for first, _ in fact.places]
-    counted_as = f", counted {' '.join(word for _, word in counts)}" if counts else ""
-    again = f"; again in {bar_list(bar_names(profile), where[1:])}" if len(where) > 1 else ""
-    return (
-        f"The rhythm most worth tapping is that of {bars(bar_names(profile), where[0])}{counted_as}{again}."
+    numbers, where = bar_names(profile), [first for first, _ in fact.places]
+    spoken = " ".join(word for _, word in tap_counts(fact))
+    again = f"; again in {bar_list(numbers, where[1:])}" if len(where) > 1 else ""
+    return f"Tap the rhythm of {bars(numbers, where[0])}{f', {spoken}' if spoken else ''}{again}."
+
+
+def tap_counts(fact: Fact) -> tuple[tuple[Fraction, str], ...]:
+    """Where the counts of a rhythm to tap stand in its bar, in quarters, and what is said on each."""
+    attacks, pulses, (length,) = (
+        [Fraction(each).limit_denominator(96) for each in fact.each(name)]
+        for name in ("onset_quarters", "pulse_quarters", "bar_quarters")
     )
-
-
-def _exact(quarters: Sequence[float]) -> tuple[Fraction, ...]:
-    return tuple(Fraction(each).limit_denominator(96) for each in quarters)
+    return counts_under(attacks, pulses, length)
 
 
 def own_meter(fact: Fact, profile: PieceProfile) -> str:

@@ -30,7 +30,7 @@ def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     facts = profile.facts_for("", part.name)
     home = next((fact for fact in facts if fact.kind is FactKind.HOME_KEY), None)
     if home is not None:
-        yield _home(profile, part, home)
+        yield _home(part, home)
     for fact in facts:
         if fact.kind is FactKind.SIGNATURE_CHANGES:
             yield Line(Block.KEY, sentence_of(fact, profile), Consequence.STOPS, fact.weight, (fact,))
@@ -59,7 +59,7 @@ def _away(facts: tuple[Fact, ...]) -> list[list[Fact]]:
     return list(found.values())
 
 
-def _home(profile: PieceProfile, part: PartProfile, home: Fact) -> Line:
+def _home(part: PartProfile, home: Fact) -> Line:
     sounding = home.keys[0]
     written = written_key(sounding, part)
     fifths = _opening_signature(part)
@@ -78,7 +78,7 @@ def written_key(sounding: str, part: PartProfile) -> str:
         >>> written_key("Bb major", horn)
         'F major'
     """
-    tonic, _, mode = sounding.partition(" ")
+    mode = sounding.partition(" ")[2]
     number = fifths_of(sounding)
     printed = _opening_signature(part)
     near = number if printed is None else printed
@@ -119,7 +119,7 @@ def _opening_signature(part: PartProfile) -> int | None:
 
 
 def _scale(key: str, fifths: int, part: PartProfile) -> ScaleMusic | None:
-    """The notes of the signature from the tonic on, where the player has them; None where key and page differ."""
+    """The signature's notes from the tonic on, where the player has them; None where key and page differ."""
     if fifths_of(key) != fifths or part.written_range is None:
         return None
     low, high = (Pitch.parse(name) for name in part.written_range)

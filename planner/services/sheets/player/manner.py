@@ -1,4 +1,4 @@
-"""How a part is to be played: fermatas, changes of tempo in words, words on the page, articulation, breath."""
+"""How a part is to be played: fermatas, changes of tempo, words on the page, articulation, breath."""
 
 from collections.abc import Iterator
 

@@ -41,8 +41,8 @@ def _explained_elsewhere(profile: PieceProfile) -> bool:
 def counted_off(profile: PieceProfile) -> tuple[int, Fraction, tuple[int, ...]] | None:
     """Beats of the bar that is counted off, how many the pickup takes, and groups; None in free time.
 
-    The beat is that of the first-reading tempo; where it does not fill the bar, groups of the meter's unit are
-    counted each from 1.
+    The beat is that of the first-reading tempo; where it does not fill the bar, the groups of the meter
+    are counted each from 1.
     """
     if not profile.meters or profile.meters[0].time == "free":
         return None
