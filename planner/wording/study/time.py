@@ -154,7 +154,8 @@ def rhythm_to_tap(fact: Fact, profile: PieceProfile) -> str:
     numbers, where = bar_names(profile), [first for first, _ in fact.places]
     spoken = " ".join(word for _, word in tap_counts(fact))
     again = f"; again in {bar_list(numbers, where[1:])}" if len(where) > 1 else ""
-    return f"Tap the rhythm of {bars(numbers, where[0])}{f', {spoken}' if spoken else ''}{again}."
+    counted_as = f" (count “{spoken}”)" if spoken else ""
+    return f"Tap the rhythm of {bars(numbers, where[0])}{counted_as}{again}."
 
 
 def tap_counts(fact: Fact) -> tuple[tuple[Fraction, str], ...]:

@@ -9,7 +9,7 @@ MOST_WORDS = 130
 """Words on a sheet, without its title, lyrics and labels. Source: house choice: a minute's reading for a
 twelve-year-old at about 150 words a minute leaves the study time for the music."""
 MOST_LINES: dict[Block, int] = {
-    Block.START: 4, Block.KEY: 4, Block.RHYTHM: 1, Block.HARD: 3, Block.AGAIN: 3, Block.MANNER: 4,
+    Block.START: 4, Block.KEY: 4, Block.RHYTHM: 2, Block.HARD: 3, Block.AGAIN: 3, Block.MANNER: 4,
     Block.GOING_ON: 1,
 }  # fmt: skip
 """Most lines of each block. Source: house choice."""

@@ -21,7 +21,7 @@ _STOPPING = frozenset({
 
 
 def hard_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
-    """The heaviest places in the order of the page, an entrance after a long rest among them if there is one."""
+    """The heaviest places in the order of the page, an entrance after a long rest among them if any."""
     facts = {
         fact.places[0][0]: (fact,) for fact in profile.facts_for(part.name) if fact.kind is FactKind.SPOT
     }

@@ -15,7 +15,7 @@ _BEATS = frozenset({FactKind.OFFBEATS, FactKind.AGAINST_METER, FactKind.AGAINST_
 
 def rhythm_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """The rhythm to tap, and where the part goes against the beat."""
-    for fact in profile.facts_for(part.name):
+    for fact in profile.facts_for("", part.name):
         if fact.kind is FactKind.RHYTHM_TO_TAP:
             counts = tap_counts(fact)
             if counts:
