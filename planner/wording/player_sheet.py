@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from planner.core.difficulty import ChallengeKind
-from planner.core.fact import Fact
+from planner.core.fact import Fact, Place
 from planner.core.profile import AccidentalUse, Expression, FormSection, PieceProfile, Spot, Tempo
 from planner.wording.study.expression import meaning
 from planner.wording.study.roadmap import spoken_roadmap
@@ -199,11 +199,16 @@ _HOW: Mapping[ChallengeKind, str] = {
 """How a kind of challenge is met in the study time. Source: common practice of teaching."""
 
 
+def place_of(spot: Spot) -> Place:
+    """Where the heaviest challenge of a hard place stands."""
+    first = spot.challenges[0]
+    return first.measure, first.measure if first.end_measure is None else first.end_measure
+
+
 def hard_words(spot: Spot, profile: PieceProfile, *, with_advice: bool = True) -> str:
     """A hard place: where, why, and how."""
     first = spot.challenges[0]
-    last = spot.measure if spot.end_measure is None else spot.end_measure
-    where = capital(bars(bar_names(profile), spot.measure, last))
+    where = capital(bars(bar_names(profile), *place_of(spot)))
     why = f"{where}: {CHALLENGES[first.kind](first)}."
     return f"{why} {_HOW[first.kind]}" if with_advice else why
 

@@ -111,7 +111,7 @@ class DynamicsLine(_Drawn):
     """Marks and hairpins over a line that is as long as the piece, with the bar of each mark."""
 
     def __init__(self, places: Sequence[DynamicPlace], width: float) -> None:
-        super().__init__(width, 30)
+        super().__init__(width, 35)
         self._places = places
 
     def draw(self) -> None:
@@ -136,8 +136,8 @@ class DynamicsLine(_Drawn):
         thin, thick = (x, end) if is_growing else (end, x)
         canvas.setStrokeColor(INK)
         canvas.setLineWidth(0.6)
-        canvas.line(thin, 27, thick, 29.5)
-        canvas.line(thin, 27, thick, 24.5)
+        canvas.line(thin, 30.5, thick, 33)
+        canvas.line(thin, 30.5, thick, 28)
 
 
 class Boxes(_Drawn):

@@ -51,7 +51,7 @@ _LAYOUTS = (
 
 Source: House choice; 10 point is the smallest that reads on a stand at arm's length.
 """
-_HEADING_MM = 25
+_HEADING_MM = 26
 _BESIDE_MM = 100
 """Widest music that stands beside its words."""
 _CONTINUED_HEAD = 24
@@ -229,7 +229,7 @@ def _line(line: GuideLine, width: float, layout: _Layout) -> list[Flowable]:
 
 
 def _under(heading: str, content: list[Flowable], paper: Paper, layout: _Layout) -> Table:
-    name = paragraph(heading, style(_HEADINGS_FACE, layout.size * 0.82, leading=1.55, color=SOFT))
+    name = paragraph(heading, style(_HEADINGS_FACE, 9.0, leading=layout.size * 1.25 / 9.0, color=SOFT))
     widths = [_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm]
     return _rows([[name, content]], widths, layout, ruled=True)
 

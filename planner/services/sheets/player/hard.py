@@ -6,7 +6,7 @@ from planner.core.difficulty import ChallengeKind
 from planner.core.fact import FactKind
 from planner.core.profile import PartProfile, PieceProfile, Spot
 from planner.services.sheets.player.line import Block, Consequence, Line, PassageMusic
-from planner.wording.player_sheet import hard_words
+from planner.wording.player_sheet import hard_words, place_of
 
 MOST = 3
 """Hard bars on a sheet. Source: house choice: what a player keeps in mind through a reading."""
@@ -27,9 +27,9 @@ def hard_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     }
     advised: set[ChallengeKind] = set()
     for spot in _heaviest(part.spots):
-        last = spot.measure if spot.end_measure is None else spot.end_measure
-        until = min(profile.measures - 1, spot.measure + LONGEST - 1, last + AROUND)
-        music = PassageMusic(spot.measure, until, (spot.measure, min(last, until)))
+        first, last = place_of(spot)
+        until = min(profile.measures - 1, first + LONGEST - 1, last + AROUND)
+        music = PassageMusic(first, until, (first, min(last, until)))
         grave = Consequence.STOPS if spot.kinds[0] in _STOPPING else Consequence.SPOILS
         words = hard_words(spot, profile, with_advice=spot.kinds[0] not in advised)
         advised.add(spot.kinds[0])

@@ -9,8 +9,8 @@ from planner.wording.words import bar_names, bar_number, span
 
 MOST_MARKS = 16
 """Marks and hairpins that a dynamics line holds; more are not drawn. Source: house choice."""
-MOST_PASSAGES = 10
-"""Passages of a roadmap that are drawn. Source: house choice."""
+MOST_PASSAGES, MOST_LETTERS = 10, 80
+"""Passages of a roadmap that are drawn, and letters in all that one line of boxes holds. House choice."""
 
 
 def sheet_start(profile: PieceProfile) -> GuideStart:
@@ -42,7 +42,8 @@ def _road(profile: PieceProfile) -> tuple[str, ...]:
     if not 2 <= len(passages) <= MOST_PASSAGES:
         return ()
     numbers = bar_names(profile)
-    return tuple(span(numbers, each[0], each[-1]) for each in passages)
+    found = tuple(span(numbers, each[0], each[-1]) for each in passages)
+    return found if sum(map(len, found)) <= MOST_LETTERS else ()
 
 
 def dynamic_places(profile: PieceProfile, part: PartProfile) -> tuple[DynamicPlace, ...]:
