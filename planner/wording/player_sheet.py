@@ -37,6 +37,15 @@ DYNAMICS_HEADING = "Dynamics"
 AFTER_FIRST_READING = ("After the first reading", "Bar", "What", "Mend")
 """The lines to write on: their heading, then a label for each column."""
 
+PACKET_HEADINGS = ("Part", "Players", "Copies", "Page")
+NO_SHEET = "Without a sheet"
+
+
+def no_sheet_reason(*, plays: bool) -> str:
+    """Why a part has no sheet."""
+    return "no section of yours reads it" if plays else "it does not play in this piece"
+
+
 _FEEL: tuple[tuple[float, str], ...] = (
     (50, "very slow"), (66, "slow, like calm breathing"), (84, "an easy walk"), (108, "a brisk walk"),
     (132, "a march"), (168, "a jog"), (1000, "a run"),

@@ -1,4 +1,7 @@
-"""Counting aloud as it is taught in band rooms. Source: common practice ("1 e & a", "1 la li", 6/8 in six)."""
+"""Counting aloud as it is taught in band rooms.
+
+Source: common practice ("1 e & a", "1 la li", 6/8 in six).
+"""
 
 from fractions import Fraction
 

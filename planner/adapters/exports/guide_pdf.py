@@ -10,6 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table
 
 from planner.adapters.exports.base import write_export
+from planner.adapters.exports.guide_contents import draw_contents
 from planner.adapters.exports.guide_drawings import AfterReading, Boxes, DynamicsLine, Road, StartStrip
 from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
 from planner.adapters.exports.lettering.lines import text_width
@@ -29,9 +30,9 @@ from planner.adapters.exports.page import (
     style,
 )  # fmt: skip
 from planner.adapters.exports.svg_music import EngravedMusic
-from planner.services.sheets.views import GuideBlock, GuideLine, GuideView
+from planner.services.sheets.views import GuideBlock, GuideLine, GuidePacket, GuideView
 from planner.wording.player_sheet import AFTER_FIRST_READING, DYNAMICS_HEADING
-from planner.wording.words import full_date, full_day
+from planner.wording.words import count_of, full_date, full_day
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,27 +72,45 @@ class GuidePdf:
         """Print the guides, each from a new page on."""
 
         def writer(out: BinaryIO) -> None:
-            first = views[0]
-            canvas = new_canvas(
-                out, self._paper, title=f"{first.title}: {_parts(views)}", author=first.ensemble
-            )
+            canvas = self._canvas(out, views, views[0].part)
             for view in views:
-                _draw_guide(canvas, self._paper, view)
+                _draw_guide(canvas, self._paper, view, _laid_out(view, self._paper))
             canvas.save()
 
         return write_export(path, writer)
 
+    def write_packet(self, packet: GuidePacket, path: Path) -> Path:
+        """Print the contents, then each sheet in its copies."""
 
-def _parts(views: Sequence[GuideView]) -> str:
-    return views[0].part if len(views) == 1 else f"sheets for {len(views)} parts"
+        def writer(out: BinaryIO) -> None:
+            sheets = packet.sheets
+            canvas = self._canvas(out, sheets, f"sheets for {count_of(len(sheets), 'part')}")
+            laid_out = [_laid_out(view, self._paper) for view in sheets]
+            draw_contents(canvas, self._paper, packet, [len(pages) for pages in laid_out])
+            for view, pages in zip(sheets, laid_out, strict=True):
+                for copy in range(view.copies):
+                    _draw_guide(canvas, self._paper, view, pages, is_first=copy == 0)
+            canvas.save()
+
+        return write_export(path, writer)
+
+    def _canvas(self, out: BinaryIO, views: Sequence[GuideView], what: str) -> Canvas:
+        first = views[0]
+        return new_canvas(out, self._paper, title=f"{first.title}: {what}", author=first.ensemble)
 
 
-def _draw_guide(canvas: Canvas, paper: Paper, view: GuideView) -> None:
+def _laid_out(view: GuideView, paper: Paper) -> list[list[Flowable]]:
+    return _pages(view, paper, _Head(paper, view).top)
+
+
+def _draw_guide(
+    canvas: Canvas, paper: Paper, view: GuideView, pages: list[list[Flowable]], *, is_first: bool = True
+) -> None:
     head = _Head(paper, view)
-    pages = _pages(view, paper, head.top)
-    place = f"{view.position}-{view.part}"
-    canvas.bookmarkPage(place)
-    canvas.addOutlineEntry(view.part, place, 0)
+    if is_first:
+        place = f"{view.position}-{view.part}"
+        canvas.bookmarkPage(place)
+        canvas.addOutlineEntry(view.part, place, 0)
     for number, blocks in enumerate(pages, start=1):
         if number == 1:
             head.draw(canvas)

@@ -30,10 +30,10 @@ from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.player.head import dynamic_places, sheet_start
 from planner.services.sheets.player.line import Block, Line
 from planner.services.sheets.player.sheet import care_line, sheet_lines
-from planner.services.sheets.views import GuideBlock, GuideLine, GuideView
+from planner.services.sheets.views import GuideBlock, GuideLine, GuidePacket, GuideView
 from planner.wording.director.matching import reading_note
 from planner.wording.director.on_paper import no_guide_note
-from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES
+from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES, no_sheet_reason
 from planner.wording.words import count_of
 
 LINE_WIDTH_MM = {"a4": 151.0, "letter": 156.0}
@@ -106,7 +106,8 @@ def make_guides(
             done += 1
             if progress:
                 progress(done, total, f"{reading.piece.title}: {views[-1].part}")
-        written += [exports.put(f"{folder}/packet.pdf", partial(writer.write, views)), *sheets]
+        packet = GuidePacket(tuple(views), _without(reading.profile, parts))
+        written += [exports.put(f"{folder}/packet.pdf", partial(writer.write_packet, packet)), *sheets]
         done += 1
         if progress:
             progress(done, total, f"{reading.piece.title}: packet")
@@ -197,6 +198,7 @@ def _view(
         care=care_line(part),
         made_on=today,
         library_version=__version__,
+        copies=_copies(reading.ensemble, readers),
     )
 
 
@@ -217,6 +219,21 @@ def _players(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> str:
     sections = {section.id: section for section in ensemble.sections}
     found = [sections[r.section_id] for r in readers]
     return ", ".join(f"{s.name} ({count_of(s.size, 'player')})" for s in found)
+
+
+def _copies(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> int:
+    """A sheet for each player who reads the part; one where nobody is known to."""
+    sizes = {section.id: section.size for section in ensemble.sections}
+    return max(1, sum(sizes[reader.section_id] for reader in readers))
+
+
+def _without(profile: PieceProfile, sheets: Collection[int]) -> tuple[tuple[str, str], ...]:
+    """The parts without a sheet, and why."""
+    return tuple(
+        (part.name, no_sheet_reason(plays=part.plays))
+        for at, part in enumerate(profile.parts)
+        if at not in sheets
+    )
 
 
 def _reading_notes(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> tuple[GuideBlock, ...]:

@@ -77,6 +77,7 @@ class GuideView:
         dynamics: The dynamics over the bars; empty where there are none, or too many to draw.
         boxes: What is ticked off in the study time.
         care: One line of caution.
+        copies: How often it is printed in a packet: one for each player.
         made_on, library_version: For the foot of the sheet.
     """
 
@@ -94,6 +95,20 @@ class GuideView:
     care: str
     made_on: date
     library_version: str
+    copies: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class GuidePacket:
+    """The sheets of a piece in score order, with what its first page says.
+
+    Attributes:
+        sheets: Each is printed as often as it has ``copies``.
+        without: Parts that have no sheet, each with the reason in a few words.
+    """
+
+    sheets: tuple[GuideView, ...]
+    without: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

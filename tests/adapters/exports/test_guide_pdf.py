@@ -9,7 +9,7 @@ from pypdf import PdfReader
 
 from planner.adapters.exports.guide_pdf import GuidePdf
 from planner.errors import ExportError
-from planner.services.sheets.views import DynamicPlace, GuideBlock, GuideLine, GuideStart
+from planner.services.sheets.views import DynamicPlace, GuideBlock, GuideLine, GuidePacket, GuideStart
 from tests.adapters.exports.views import SVG, make_guide
 
 
@@ -31,14 +31,28 @@ def test_a_guide_says_all_of_its_view_on_one_page(tmp_path):
     assert not missing
 
 
-def test_a_packet_has_every_part_from_a_new_page_on_with_a_bookmark(tmp_path):
-    views = [make_guide(part=f"Horn {n}") for n in (1, 2, 3)]
-    path = GuidePdf().write(views, tmp_path / "packet.pdf")
-    pages = pages_of(path)
-    assert [text[:6] for text in pages] == ["Horn 1", "Horn 2", "Horn 3"] or all(
-        f"Horn {n}, page 1 of 1" in text for n, text in enumerate(pages, start=1)
-    )
-    assert [entry.title for entry in PdfReader(path).outline] == ["Horn 1", "Horn 2", "Horn 3"]
+def test_a_packet_has_contents_each_sheet_in_its_copies_and_bookmarks(tmp_path):
+    views = tuple(make_guide(part=f"Horn {n}", copies=n) for n in (1, 2, 3))
+    packet = GuidePacket(views, (("Harp", "no section of yours reads it"),))
+    path = GuidePdf().write_packet(packet, tmp_path / "packet.pdf")
+    contents, *sheets = pages_of(path)
+    assert [f"Horn {n}" for n in (1, 2, 2, 3, 3, 3)] == [
+        next(f"Horn {n}" for n in (1, 2, 3) if f"Horn {n}, page 1 of 1" in text) for text in sheets
+    ]
+    for part, copies, page in (("Horn 1", 1, 2), ("Horn 2", 2, 3), ("Horn 3", 3, 5)):
+        assert f"{part} {views[0].players} {copies} {page}" in contents
+    assert "Without a sheet Harp no section of yours reads it" in contents
+    reader = PdfReader(path)
+    marks = {entry.title: reader.get_destination_page_number(entry) + 1 for entry in reader.outline}
+    assert marks == {"Contents": 1, "Horn 1": 2, "Horn 2": 3, "Horn 3": 5}
+
+
+def test_contents_of_many_parts_take_more_pages_and_count_them(tmp_path):
+    views = tuple(make_guide(part=f"Part {n}") for n in range(60))
+    pages = pages_of(GuidePdf("letter").write_packet(GuidePacket(views), tmp_path / "packet.pdf"))
+    assert "Contents, page 2 of 2" in pages[1]
+    assert f"Part 0 {views[0].players} 1 3" in pages[0]
+    assert "Part 0, page 1 of 1" in pages[2]
 
 
 def test_the_same_views_give_the_same_bytes(tmp_path):

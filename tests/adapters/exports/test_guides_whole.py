@@ -76,7 +76,7 @@ def test_each_cast_part_has_a_sheet_of_one_page_and_the_packet_all(made):
     pages = [len(PdfReader(sheet).pages) for sheet in sheets]
     assert len(sheets) == 4
     assert set(pages) == {1}
-    assert len(PdfReader(packet).pages) == sum(pages)
+    assert len(PdfReader(packet).pages) == 1 + 2 * sum(pages), "contents, and a copy for each of two players"
 
 
 def test_every_line_of_a_part_is_on_its_sheet(made):

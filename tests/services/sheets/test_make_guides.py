@@ -57,11 +57,15 @@ class Writer:
     """Keeps the views in place of printing them."""
 
     def __init__(self):
-        self.sheets = {}
+        self.sheets, self.without = {}, ()
 
     def write(self, views, path):
         self.sheets[path] = tuple(views)
         return path
+
+    def write_packet(self, packet, path):
+        self.without = packet.without
+        return self.write(packet.sheets, path)
 
 
 def make_day(**changes):
@@ -75,8 +79,8 @@ def make_day(**changes):
     return library, term_id
 
 
-def make(library, term_id, *, engraver=None, **changes):
-    writer = Writer()
+def make(library, term_id, *, engraver=None, writer=None, **changes):
+    writer = writer or Writer()
     request = {"term_id": term_id, "on": DAY, "exports": LooseFolder(Path("out")), "today": TODAY} | changes
     made = at_a_door(library, make_guides, Files(), engraver or Engraver(), writer, **request)
     return tuple(each.path for each in made), writer.sheets
@@ -113,8 +117,10 @@ def test_the_head_says_who_what_when_and_how_fast():
 def test_a_part_nobody_reads_gets_no_sheet_and_a_folded_section_is_told():
     horn = PartProfile("Horn", "horn-f", -7, 60, ("C4", "G4"), ("F3", "C4"), 2.0)
     clarinet = PartProfile("Clarinet 1", "clarinet-bflat", -2, 60, ("C4", "G4"), ("C4", "G4"), 2.0)
-    views = packet(make(*make_day(parts=(horn, clarinet))))
-    assert [view.part for view in views] == ["Clarinet 1"]
+    writer = Writer()
+    views = packet(make(*make_day(parts=(horn, clarinet)), writer=writer))
+    assert [(view.part, view.copies) for view in views] == [("Clarinet 1", 7)]
+    assert writer.without == (("Horn", "no section of yours reads it"),)
     assert views[0].players == "Clarinet 1 (3 players), Clarinet 2 (4 players)"
     assert [line.text for line in views[0].blocks[0].lines] == [
         "Clarinet 2 has no part of its own and reads Clarinet 1."
@@ -154,7 +160,7 @@ def test_a_hard_place_stands_beside_its_words_with_the_bar_after_it():
 
 def test_a_place_too_long_for_the_room_beside_its_words_gets_a_line_of_its_own():
     engraver = Engraver(bars=2)
-    views = packet(make(*with_spot(Spot(20, (LEAP,), 23, 5.0)), engraver=engraver))
+    views = packet(make(*with_spot(Spot(20, (replace(LEAP, end_measure=23),), 23, 5.0)), engraver=engraver))
     assert [asked[2:5] for asked in engraver.asked] == [(20, 23, 1)] * 2
     assert views[0].blocks[0].lines[0].width_mm == 151.0
 
