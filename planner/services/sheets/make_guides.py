@@ -115,6 +115,57 @@ def make_guides(
     return tuple(written)
 
 
+def part_sheet(
+    work: UnitOfWork,
+    files: FileStore,
+    engraver: Engraver,
+    *,
+    term_id: int,
+    on: date,
+    piece_id: int,
+    part: int,
+    today: date,
+) -> GuideView:
+    """The sheet of one part of a piece that is read on a day, to be shown on a screen.
+
+    Args:
+        work: An open unit of work; it is only read.
+        files: Where the score files are.
+        engraver: Draws the music.
+        term_id: Term whose plan says what is read.
+        on: The reading day.
+        piece_id: Which piece of the day.
+        part: Place of the part in its score.
+        today: The day it is made.
+
+    Raises:
+        NotFoundError: If the piece is not read on that day, or nobody reads the part.
+        ConflictError: If all that is planned is on paper.
+    """
+    reading = next((one for one in _readings(work, files, term_id, on) if one.piece.id == piece_id), None)
+    cast = _cast(reading.profile, reading.ensemble) if reading else {}
+    if reading is None or part not in cast:
+        raise NotFoundError("sheet", f"of that part on {on.isoformat()}", hint="Look at the reading day.")
+    drawer = Drawer(engraver, reading.clean, LINE_WIDTH_MM["a4"])
+    return _view(reading, part, cast[part], drawer, today)
+
+
+def parts_read(
+    work: UnitOfWork, day: DayView, section_ids: Collection[int] | None
+) -> dict[int, tuple[tuple[int, str], ...]]:
+    """By piece of a day, the parts that some sections read, or any: place in the score and name."""
+    printed = [one for one in day.slots if not one.piece.is_on_paper]
+    profiles = profiles_in_force(work, [one.piece for one in printed])
+    return {
+        piece_id: tuple(
+            (part, profile.parts[part].name or f"Part {part + 1}")
+            for part, readers in _cast(profile, day.ensemble).items()
+            if section_ids is None or any(reader.section_id in section_ids for reader in readers)
+        )
+        for piece_id, profile in profiles.items()
+    }
+
+
 def note_guides(work: UnitOfWork, term_id: int, on: date) -> None:
     """Remember that the guides of a day are printed: its plan stays from now on as long as no rule breaks.
 
