@@ -19,7 +19,7 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.download import named
 from planner.adapters.web.errors import status_of
-from planner.adapters.web.own_guides import own_guides
+from planner.adapters.web.own_guides import own_guides, own_section_ids
 from planner.adapters.web.result_form import (
     FIRST,
     OUT,
@@ -42,6 +42,7 @@ from planner.services.sheets.filing import kept_notes
 from planner.services.sheets.make_guides import (
     make_guides,
     note_guides,
+    parts_read,
     without_guides,
 )
 from planner.services.term.terms import parse_date
@@ -84,6 +85,7 @@ def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
         forms={**forms, **(back or {})},
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
         guides=own_guides(view),
+        on_screen=parts_read(reading(), view, own_section_ids()),
         caution=FOR_THE_ROOM,
     )
 
