@@ -24,6 +24,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    ReportWriter,
     RosterReader,
     ScoreReader,
     SecretKeys,
@@ -69,6 +70,8 @@ class Toolbox(Protocol):
     def tally_writer(self) -> TallyWriter: ...
     @property
     def file_writer(self) -> FileWriter: ...
+    @property
+    def report_writer(self) -> ReportWriter: ...
     @property
     def tables(self) -> TableReader: ...
     @property
