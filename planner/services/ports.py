@@ -25,6 +25,7 @@ from planner.core.score import Score
 from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
+from planner.services.sheets.director.views import DirectorSheet
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
 
 Progress = Callable[[int, int, str], None]
@@ -206,6 +207,18 @@ class GuideWriter(Protocol):
 
     def write(self, views: Sequence[GuideView], path: Path) -> Path:
         """Print guides one after the other into one file.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class DirectorWriter(Protocol):
+    """Lays out the director's sheet of a piece."""
+
+    def write(self, sheet: DirectorSheet, path: Path) -> Path:
+        """Print it.
 
         Raises:
             ExportError: If the file cannot be written; nothing half-written is left.

@@ -1,0 +1,96 @@
+"""Who reads what on the day, how it will go, and what each section should find in its own part."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import hypot
+
+from planner.core.ensemble import Ensemble
+from planner.core.fact import Fact, FactKind
+from planner.core.profile import PartProfile, PatternKind, PieceProfile
+from planner.core.term import Slot, Term
+from planner.levels.curve import expected_share
+from planner.levels.readable import HARD_BELOW, Verdict
+from planner.matching.outlook import PartFit, PieceOutlook, error_of
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What is expected of a section at sight.
+
+    Attributes:
+        fit: Its part and the share expected.
+        low, high: The share one standard error to either side.
+    """
+
+    fit: PartFit
+    low: float
+    high: float
+
+    @property
+    def is_out_of_reach(self) -> bool:
+        """It is expected to get too few bars right."""
+        return self.fit.verdict is Verdict.TOO_HARD
+
+    @property
+    def may_need_help(self) -> bool:
+        """It may well get too few bars right, though it is not expected to."""
+        return not self.is_out_of_reach and self.low < HARD_BELOW
+
+
+def forecast_of(fit: PartFit) -> Forecast | None:
+    """The forecast for a reading; None where the level of the part is not known."""
+    if fit.share is None or fit.level is None:
+        return None
+    error = hypot(error_of(fit.section), fit.error)
+    level = fit.section.level
+    return Forecast(
+        fit, expected_share(level - error, fit.level), expected_share(level + error, fit.level)
+    )  # fmt: skip
+
+
+def here_for(ensemble: Ensemble, term: Term, slots: Sequence[Slot]) -> Ensemble:
+    """The ensemble as it reads a piece on a day: without who is away, at stations those who sit there."""
+    shape = term.shape_on(slots[0].on)
+    stations = [slot.station for slot in slots]
+    seated: Collection[int] = {section.id for section in ensemble.sections}
+    if None not in stations:
+        seated = {
+            section_id
+            for station in stations
+            if station is not None and station < len(shape.stations)
+            for section_id in shape.stations[station].section_ids
+        }
+    kept = tuple(s for s in ensemble.sections if s.id in seated and s.id not in shape.absent)
+    return replace(ensemble, sections=kept)
+
+
+def read_parts(profile: PieceProfile, outlook: PieceOutlook) -> tuple[PartProfile, ...]:
+    """The parts that somebody reads, in score order; all of them where nobody fits any."""
+    read = {reading.part for reading in outlook.casting.readings}
+    return tuple(part for part in profile.parts if part.name in read) or profile.parts
+
+
+_FINDS: Mapping[FactKind, int] = {
+    kind: rank
+    for rank, kind in enumerate((
+        FactKind.SIGNATURE_CHANGES, FactKind.OUTSIDE_SIGNATURE, FactKind.PATTERN,
+        FactKind.IN_SIGNATURE,
+    ))
+}  # fmt: skip
+"""What a section without a hard place should find, the first kind first; all speak of the part by itself."""
+
+
+def find_for(profile: PieceProfile, part: PartProfile) -> Fact | None:
+    """What a section should find in a part without hard spots; None where there is nothing to name."""
+    facts = [
+        fact for fact in profile.facts_for(part.name) if fact.kind in _FINDS and not _is_doubling(fact, part)
+    ]
+    return min(facts, key=lambda fact: (_FINDS[fact.kind], -fact.weight), default=None)
+
+
+def _is_doubling(fact: Fact, part: PartProfile) -> bool:
+    """Whether it says whom the part plays with, which is not to be found on its page."""
+    return (
+        fact.kind is FactKind.PATTERN
+        and part.patterns[int(fact.number("pattern"))].kind is PatternKind.UNISON
+    )

@@ -1,0 +1,212 @@
+"""What a director says in a reading, step by step: questions of the study time with answers, then what to do."""
+
+from collections.abc import Sequence
+
+from planner.core.fact import Place
+from planner.core.profile import FormSection, Pattern, PieceProfile, Tempo
+from planner.wording.study.patterns import pattern_sentence
+from planner.wording.study.time import countable
+from planner.wording.words import (
+    bar_list,
+    bar_names,
+    bar_spans,
+    bars,
+    capital,
+    count_of,
+    counted,
+    listed,
+    often,
+    with_sign,
+)
+
+METER, ROADMAP, FORM, KEY, HARMONY = "Meter", "Roadmap", "Form", "Key", "Harmony"
+ACCIDENTALS, SPOTS, PATTERNS, DYNAMICS = "Accidentals", "Hard bars", "Patterns", "Dynamics"
+HEARING, FIRST, FIXING, SECOND, END = "Hear it", "First reading", "Mend", "Second reading", "Pencils down"
+
+ASK_ROADMAP = {
+    True: "Trace the roadmap with a finger while I say it. Where do you jump, and where to?",
+    False: "Trace the page with a finger. Is there any repeat or jump?",
+}
+"""By whether there is a repeat or a jump."""
+ASK_FORM = "Where does something new begin, and what comes back?"
+ASK_HARMONY = "Where does the music come to rest?"
+ASK_ACCIDENTALS = "Put a finger on the first note outside your key signature. What is it?"
+ASK_SPOTS = "Find your hardest bars and finger, count or hear them in silence."
+ASK_PATTERNS = "What comes again, so that you read it only once?"
+ASK_DYNAMICS = "Where are you softest, where loudest? Who waits for whom?"
+NO_ACCIDENTALS = "Nobody has a note outside the signature."
+AFTERWARDS = "Results now, while they are fresh: of 100 bars, how many came out right?"
+
+
+def ask_meter(*, changes: bool) -> str:
+    """The question about the meter.
+
+    Example:
+        >>> ask_meter(changes=False)
+        'What is the meter, and which note gets the beat?'
+    """
+    if changes:
+        return "What is the meter, and where does it change? Tap the change with the beat going on."
+    return "What is the meter, and which note gets the beat?"
+
+
+def ask_key(*, changes: bool) -> str:
+    """The question about the key."""
+    if changes:
+        return "Name your key signature, and find where a new one comes."
+    return "Name your key signature. Finger or sing its scale in silence."
+
+
+def clock(seconds: int) -> str:
+    """When a step begins, from face up.
+
+    Example:
+        >>> clock(0), clock(95)
+        ('0:00', '1:35')
+    """
+    return f"{seconds // 60}:{seconds % 60:02d}"
+
+
+def many_meters(profile: PieceProfile) -> str:
+    """How often the meter changes, and where first."""
+    first = profile.meters[1]
+    times = often(len(profile.meters) - 1)
+    where = bars(bar_names(profile), first.measure)
+    if first.time == profile.meters[0].time:
+        return f"Meter or grouping change {times}, first in {where}."
+    return f"It changes {times}, first to {first.time} in {where}."
+
+
+def roadmap(profile: PieceProfile) -> str:
+    """What the roadmap comes to.
+
+    A piece without repeats and jumps is played as it stands.
+    """
+    written, played = profile.measures, len(profile.roadmap.play_order)
+    if not played:
+        return ""
+    if not profile.roadmap.turns:
+        return "No repeats and no jumps."
+    return f"In words above: {count_of(written, 'bar')} on the page, {played} to play."
+
+
+def new_signatures(numbers: Sequence[str], measures: Sequence[int]) -> str:
+    """Where most parts have a new key signature; empty without any."""
+    return f"New key signature in {bar_list(numbers, measures, 4)}." if measures else ""
+
+
+def accidentals(numbers: Sequence[str], found: Sequence[tuple[str, int, str, int]]) -> str:
+    """Who has the most notes outside the signature.
+
+    Args:
+        numbers: Printed numbers of the measures.
+        found: For each part its name, how many such notes, and the first of them with its measure.
+
+    Example:
+        >>> accidentals(("1", "2", "3"), [("Flute", 4, "F#", 1), ("Horn", 1, "B", 2)])
+        'Most of them: Flute (4, first F♯ in bar 2) and Horn (1, B♮ in bar 3).'
+    """
+    each = [
+        f"{part} ({times}, {'first ' if times > 1 else ''}{with_sign(name)} in {bars(numbers, measure)})"
+        for part, times, name, measure in found
+    ]
+    return f"Most of them: {listed(each)}."
+
+
+def see_places(numbers: Sequence[str], places: Sequence[Place]) -> str:
+    """Where it is hard for several parts.
+
+    Example:
+        >>> see_places(("1", "2", "3"), [(0, 1)])
+        'Hard for several parts together: bars 1–2. Each section’s own: see the table.'
+    """
+    where = bar_spans(numbers, places)
+    return f"Hard for several parts together: {where}. Each section’s own: see the table."
+
+
+def hardest(numbers: Sequence[str], part: str, measure: int) -> str:
+    """Where the hardest place of all parts is."""
+    return f"The hardest is {part} in {bars(numbers, measure)}."
+
+
+def pattern(part: str, found: Pattern, numbers: Sequence[str]) -> str:
+    """What comes again in a part.
+
+    Example:
+        >>> from planner.core.profile import PatternKind
+        >>> found = Pattern(PatternKind.REPEAT, ((0, 1), (2, 3)), notes=8, fills_bars=True)
+        >>> pattern("Flute", found, ("1", "2", "3", "4"))
+        'Flute: bars 1–2 come back note for note in bars 3–4.'
+    """
+    sentence = pattern_sentence(found, numbers)
+    return f"{part}: {sentence[:1].lower()}{sentence[1:]}"
+
+
+def dynamics(numbers: Sequence[str], marks: Sequence[tuple[str, Sequence[int]]], most: int) -> str:
+    """The softest and the loudest mark of all parts, with their bars.
+
+    Example:
+        >>> dynamics(("1", "2", "3"), [("p", [0]), ("f", [1, 2])], 3)
+        'Softest p in bar 1, loudest f in bars 2 and 3.'
+        >>> dynamics(("1", "2"), [("mf", [0])], 3)
+        'The only lasting mark is mf in bar 1.'
+    """
+    each = [f"{mark} in {bar_list(numbers, at, most)}" for mark, at in marks]
+    if len(each) == 1:
+        return f"The only lasting mark is {each[0]}."
+    return f"Softest {each[0]}, loudest {each[1]}."
+
+
+def sudden(numbers: Sequence[str], measures: Sequence[int]) -> str:
+    """Where several parts change suddenly; empty where none do."""
+    return f"Sudden in {bar_list(numbers, measures)}." if measures else ""
+
+
+def fermatas(numbers: Sequence[str], measures: Sequence[int]) -> str:
+    """Where everyone waits; empty without a fermata.
+
+    Example:
+        >>> fermatas(("1", "2"), [1])
+        'Fermata in bar 2: eyes up.'
+    """
+    return f"Fermata in {bar_list(numbers, measures, 4)}: eyes up." if measures else ""
+
+
+def _at(tempo: Tempo, bpm: float) -> str:
+    return countable(tempo.unit.replace("-", " "), round(bpm))
+
+
+def hearing(tempo: Tempo) -> str:
+    """Hearing the piece inwardly."""
+    first = tempo.first_reading or tempo.reading
+    return (
+        f"Conduct the opening and each change in silence at {_at(tempo, first)}; "
+        "they hear it and finger along."
+    )
+
+
+def first_reading(tempo: Tempo, sections: Sequence[FormSection]) -> str:
+    """The first reading, and where those who are lost come in again."""
+    go = f"{capital(_at(tempo, tempo.first_reading or tempo.reading))}, without stopping."
+    names = list(dict.fromkeys(section.name.strip() for section in sections))
+    if not names:
+        return f"{go} Call a bar number for whoever is lost."
+    shown = names if len(names) <= MOST_NAMES else [*names[:MOST_NAMES], "so on"]
+    return f"{go} Call {listed(shown)} as they come, for whoever is lost."
+
+
+MOST_NAMES = 6
+"""Sections that are called by name in a sentence. House choice."""
+
+
+def fixing(places: int) -> str:
+    """What is mended between the readings."""
+    if not places:
+        return "Name one thing that went wrong and mend it away from the tempo; write its bar down."
+    what = "place 1" if places == 1 else f"the worst of the {counted(places)} places"
+    return f"Name what went wrong. Mend {what} below away from the tempo; write the bar down."
+
+
+def second_reading(tempo: Tempo) -> str:
+    """The second reading."""
+    return f"{capital(_at(tempo, tempo.reading))}. Listen for what was mended."
