@@ -2,16 +2,15 @@
 
 from collections.abc import Sequence
 
-from planner.core.fact import Place
+from planner.core.fact import FactKind, Place
 from planner.core.profile import FormSection, Pattern, PieceProfile, Tempo
+from planner.wording.guide import metronome
 from planner.wording.study.patterns import pattern_sentence
-from planner.wording.study.time import countable
 from planner.wording.words import (
     bar_list,
     bar_names,
     bar_spans,
     bars,
-    capital,
     count_of,
     counted,
     listed,
@@ -78,15 +77,13 @@ def many_meters(profile: PieceProfile) -> str:
 
 
 def roadmap(profile: PieceProfile) -> str:
-    """What the roadmap comes to.
-
-    A piece without repeats and jumps is played as it stands.
-    """
-    written, played = profile.measures, len(profile.roadmap.play_order)
-    if not played:
+    """What the roadmap comes to, in bars as they are counted."""
+    facts = [fact for fact in profile.facts if fact.kind in (FactKind.ROADMAP, FactKind.PLAYED_STRAIGHT)]
+    if not facts:
         return ""
-    if not profile.roadmap.turns:
+    if facts[0].kind is FactKind.PLAYED_STRAIGHT:
         return "No repeats and no jumps."
+    written, played = int(facts[0].number("written")), int(facts[0].number("played"))
     return f"In words above: {count_of(written, 'bar')} on the page, {played} to play."
 
 
@@ -173,7 +170,7 @@ def fermatas(numbers: Sequence[str], measures: Sequence[int]) -> str:
 
 
 def _at(tempo: Tempo, bpm: float) -> str:
-    return countable(tempo.unit.replace("-", " "), round(bpm))
+    return metronome(tempo.unit.replace("-", " "), round(bpm))
 
 
 def hearing(tempo: Tempo) -> str:
@@ -187,7 +184,7 @@ def hearing(tempo: Tempo) -> str:
 
 def first_reading(tempo: Tempo, sections: Sequence[FormSection]) -> str:
     """The first reading, and where those who are lost come in again."""
-    go = f"{capital(_at(tempo, tempo.first_reading or tempo.reading))}, without stopping."
+    go = f"{_at(tempo, tempo.first_reading or tempo.reading)}, without stopping."
     names = list(dict.fromkeys(section.name.strip() for section in sections))
     if not names:
         return f"{go} Call a bar number for whoever is lost."
@@ -209,4 +206,4 @@ def fixing(places: int) -> str:
 
 def second_reading(tempo: Tempo) -> str:
     """The second reading."""
-    return f"{capital(_at(tempo, tempo.reading))}. Listen for what was mended."
+    return f"{_at(tempo, tempo.reading)}. Listen for what was mended."

@@ -78,12 +78,12 @@ def roadmap_sign(mark: RoadmapMark) -> str:
     """A sign of the roadmap in few letters; empty for the end of an ending."""
     match mark.kind:
         case "repeat-start":
-            return "" if mark.implied else "repeat from"
+            return "" if mark.implied else "‖:"
         case "repeat-end":
-            return f"repeat ({mark.times}×)" if mark.times > 2 else "repeat"
+            return f":‖ {mark.times}×" if mark.times > 2 else ":‖"
         case "ending-start":
             numbers = ", ".join(f"{number}." for number in mark.numbers)
-            return f"{numbers} ending" if numbers else "ending"
+            return numbers or "ending"
         case "ending-stop":
             return ""
         case "segno":

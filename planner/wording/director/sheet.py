@@ -19,7 +19,6 @@ from planner.wording.words import (
     count_of,
     counted,
     listed,
-    percent,
     printed_ends,
     some_of,
 )
@@ -71,11 +70,26 @@ MENDS: Mapping[ChallengeKind, str] = {
 HEADINGS = {
     "script": "By the minute", "map": "Score map", "sections": "Sections", "places": "Places for the ensemble",
     "cues": "Cues and solos", "help": "Who needs help", "notes": "Notes", "tempos": "Tempos",
-    "roadmap": "Roadmap, aloud",
+    "roadmap": "Roadmap, aloud", "featured": "Featured",
 }  # fmt: skip
 """Headings of the sheet."""
-SECTION_COLUMNS = ("Section", "Level: part, section", "Bars right of 100", "What it should find")
+SHEET_TITLE = "Director’s sheet"
+SECTION_COLUMNS = ("Section (players)", "Level: part, section", "Bars right of 100", "What it should find")
 MAP_ROWS = {"sections": "Form", "tempos": "Tempo", "dynamics": "Dynamics", "roadmap": "Roadmap"}
+
+
+TICK_NOTE = "A tick: no room for the word."
+"""What stands beneath a map that has ticks in place of words."""
+
+
+def more_sections(count: int) -> str:
+    """How many sections are left out of the table.
+
+    Example:
+        >>> more_sections(3)
+        'And 3 more sections: see the match of the piece.'
+    """
+    return f"And {count_of(count, 'more section')}: see the match of the piece."
 
 
 def map_note(*, has_dynamics: bool, has_places: bool) -> str:
@@ -97,8 +111,18 @@ def challenge_words(challenge: Challenge, numbers: Sequence[str]) -> str:
 
 
 def find_spot(spot: Spot, numbers: Sequence[str]) -> str:
-    """The heaviest thing in a hard place."""
-    return challenge_words(spot.challenges[0], numbers)
+    """The heaviest thing in a hard place, and the next where both are short and lie in the same bars."""
+    first = challenge_words(spot.challenges[0], numbers)
+    for other in spot.challenges[1:2]:
+        both = f"{first[:-1]}; {CHALLENGES[other.kind](other)}."
+        same = (other.measure, other.end_measure) == (spot.challenges[0].measure, spot.challenges[0].end_measure)
+        if same and len(both) <= LONG_FIND:
+            return both
+    return first
+
+
+LONG_FIND = 92
+"""Letters of what a section should find. House choice: two lines of a table."""
 
 
 def find_fact(fact: Fact, profile: PieceProfile) -> str:
@@ -147,19 +171,24 @@ def cue_texts(cues: Sequence[tuple[str, int, bool, bool]]) -> str:
 
     Example:
         >>> cue_texts([("Flute", 12, True, True)])
-        'Flute (12 bars of rest, alone, with the tune)'
-        >>> cue_texts([("Oboe", 8, False, False), ("Horn", 8, False, False), ("Tuba", 0, True, False)])
-        'Oboe and Horn (8 bars of rest); Tuba (alone)'
+        'Flute alone after 12 bars of rest, with the tune'
+        >>> cue_texts([("Oboe", 8, False, False), ("Horn", 8, False, False), ("Tuba", 0, False, True)])
+        'Oboe and Horn after 8 bars of rest; Tuba takes the tune'
     """
     alike: dict[str, list[str]] = {}
     for part, rest, is_alone, has_tune in cues:
-        why = (
-            f"{count_of(rest, 'bar')} of rest" if rest else "",
-            "alone" if is_alone else "",
-            "with the tune" if has_tune else "",
-        )
-        alike.setdefault(", ".join(each for each in why if each), []).append(part)
-    return "; ".join(f"{some_of(parts, MOST_NAMES)} ({why})" for why, parts in alike.items())
+        alike.setdefault(_entering(rest, is_alone=is_alone, has_tune=has_tune), []).append(part)
+    return "; ".join(f"{some_of(parts, MOST_NAMES)} {how}" for how, parts in alike.items())
+
+
+def _entering(rest: int, *, is_alone: bool, has_tune: bool) -> str:
+    enters = " ".join(
+        each for each in ("alone" if is_alone else "", f"after {count_of(rest, 'bar')} of rest" if rest else "")
+        if each
+    )  # fmt: skip
+    if not enters:
+        return "takes the tune"
+    return f"{enters}, with the tune" if has_tune else enters
 
 
 def cue_bar(measure: int, numbers: Sequence[str]) -> str:
@@ -168,24 +197,23 @@ def cue_bar(measure: int, numbers: Sequence[str]) -> str:
 
 
 def more_cues(count: int) -> str:
-    """How many entrances are left out.
+    """How many are left out.
 
     Example:
         >>> more_cues(1)
-        'and 1 more entrance after a long rest or alone'
+        'and 1 more'
     """
-    return f"and {count_of(count, 'more entrance')} after a long rest or alone"
+    return f"and {count} more"
 
 
-def out_of_reach(found: Sequence[tuple[str, float]]) -> str:
-    """Sections whose part is too hard; empty without any.
+def out_of_reach(names: Sequence[str]) -> str:
+    """Sections whose part is too hard, each named; empty without any.
 
     Example:
-        >>> out_of_reach([("Oboe", 0.52)])
-        'Out of reach at sight: Oboe (52% of the bars).'
+        >>> out_of_reach(["Oboe", "Horn"])
+        'Out of reach at sight: Oboe and Horn.'
     """
-    each = [f"{name} ({percent(share)} of the bars)" for name, share in found]
-    return f"Out of reach at sight: {listed(each)}." if each else ""
+    return f"Out of reach at sight: {listed(names)}." if names else ""
 
 
 def may_need_help(names: Sequence[str]) -> str:
@@ -239,10 +267,10 @@ def featured_text(section: str, places: Sequence[Place], profile: PieceProfile) 
     if not section:
         return ""
     if not places:
-        return f"Featured: {section}."
+        return f"{section}."
     shown = list(places[:MOST_TUNES])
     more = f" and {count_of(len(places) - MOST_TUNES, 'more place')}" if len(places) > MOST_TUNES else ""
-    return f"Featured: {section}, with the tune in {bar_spans(bar_names(profile), shown)}{more}."
+    return f"{section}, with the tune in {bar_spans(bar_names(profile), shown)}{more}."
 
 
 MOST_TUNES = 4

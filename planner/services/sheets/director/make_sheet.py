@@ -153,7 +153,7 @@ def director_sheet(reading: DirectorReading, today: date) -> DirectorSheet:
         map=score_map(profile, [each.place for each in places]),
         script=reading_script(profile, parts, places, time.steps),
         sections=sections,
-        places=tuple(_place(number, each, profile, len(parts)) for number, each in enumerate(places, 1)),
+        places=_places(profile, places, len(parts)),
         cues=_cues(profile, parts),
         help=_help(reading, outlook, forecasts),
         caution=FOR_THE_ROOM,
@@ -181,7 +181,7 @@ def _facts(reading: DirectorReading, minutes: float) -> tuple[tuple[str, str], .
     level = "" if reading.level is None else f"{reading.level:.1f}"
     facts = (
         ("Meter", " ".join(meters[:4]) + (" …" if len(meters) > 4 else "")),
-        ("Bars", str(profile.measures)),
+        ("Bars", str(profile.measures - len(set(profile.uncounted)))),
         ("Level", level),
         ("Train", slot.focus),
         ("Minutes", words.takes(minutes, reading.term.minutes_on(slot.on))),
@@ -243,18 +243,23 @@ def _find(profile: PieceProfile, part: PartProfile) -> str:
     return words.find_fact(fact, profile) if fact else ""
 
 
-def _place(number: int, found: EnsemblePlace, profile: PieceProfile, parts: int) -> PlaceLine:
-    return PlaceLine(
-        words.place_where(number, found.place, bar_names(profile)),
-        capital(words.place_why([(each.kind, each.parts) for each in found.concerns], parts)),
-        words.MENDS[found.concerns[0].kind],
-    )
+def _places(
+    profile: PieceProfile, found: Sequence[EnsemblePlace], parts: int
+) -> tuple[PlaceLine, ...]:
+    """The places in words; how each is mended is named once where another way is known."""
+    lines: list[PlaceLine] = []
+    for number, each in enumerate(found, 1):
+        ways = [words.MENDS[concern.kind] for concern in each.concerns]
+        new = [way for way in ways if way not in [line.how for line in lines]]
+        why = words.place_why([(concern.kind, concern.parts) for concern in each.concerns], parts)
+        where = words.place_where(number, each.place, bar_names(profile))
+        lines.append(PlaceLine(where, capital(why), (new or ways)[0]))
+    return tuple(lines)
 
 
 def _cues(profile: PieceProfile, parts: Sequence[PartProfile]) -> tuple[CueLine, ...]:
     """The entrances that most want a look, in order; those in one bar together."""
-    begins = {(first, name) for name, places in tune_places(profile).items() for first, _ in places}
-    every = cues_of(parts, begins)
+    every = cues_of(parts, tune_places(profile))
     bars: dict[int, float] = {}
     for cue in every:
         bars[cue.measure] = bars.get(cue.measure, 0.0) + cue.weight
@@ -277,7 +282,7 @@ def _help(
     reading: DirectorReading, outlook: PieceOutlook, forecasts: Sequence[Forecast]
 ) -> tuple[str, ...]:
     """Who needs help, and what is not there."""
-    lost = [(f.fit.section.name, f.fit.share or 0.0) for f in forecasts if f.is_out_of_reach]
+    lost = [f.fit.section.name for f in forecasts if f.is_out_of_reach]
     shaky = [f.fit.section.name for f in forecasts if f.may_need_help]
     easy = [f.fit.section.name for f in forecasts if f.fit.verdict is Verdict.TOO_EASY]
     absent = reading.term.shape_on(reading.slots[0].on).absent

@@ -1,7 +1,7 @@
 """Where the ensemble has to look together: places that are hard for several parts, and who enters where."""
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.core.difficulty import Challenge, ChallengeKind
@@ -121,19 +121,30 @@ class Cue:
         return min(self.rest, 32) / 16 + self.is_alone + self.has_tune
 
 
-def cues_of(parts: Sequence[PartProfile], tune_begins: Collection[tuple[int, str]]) -> tuple[Cue, ...]:
-    """Entrances after long rests and those made alone, in order of the bars.
+LONG_TUNE = 4
+"""Bars of the tune from which its coming to a part is a cue. House choice: a usual half period."""
+
+
+def cues_of(parts: Sequence[PartProfile], tunes: Mapping[str, Sequence[Place]]) -> tuple[Cue, ...]:
+    """Entrances after long rests, those made alone, and where a part takes the tune, in order of the bars.
 
     Args:
         parts: The parts that are read, in score order.
-        tune_begins: Measures in which the tune comes to a part, with the part.
+        tunes: By part, where it has the tune.
     """
-    found = [cue for part in parts for cue in _cues(part, tune_begins)]
-    order = {part.name: at for at, part in enumerate(parts)}
-    return tuple(sorted(found, key=lambda cue: (cue.measure, order[cue.part])))
+    found: dict[tuple[int, int], Cue] = {}
+    for at, part in enumerate(parts):
+        taken = {first for first, _ in tunes.get(part.name, ())}
+        for cue in _cues(part, taken):
+            found[cue.measure, at] = cue
+        for first, last in tunes.get(part.name, ()):
+            if first and last - first + 1 >= LONG_TUNE:
+                found.setdefault((first, at), Cue(first, part.name, has_tune=True))
+    return tuple(found[where] for where in sorted(found))
 
 
-def _cues(part: PartProfile, tune_begins: Collection[tuple[int, str]]) -> Iterator[Cue]:
+def _cues(part: PartProfile, taken: Collection[int]) -> Iterator[Cue]:
+    """Its entrances; ``taken`` are the measures in which the tune comes to it."""
     places: dict[int, dict[ChallengeKind, Challenge]] = {}
     for spot in part.spots:
         for challenge in spot.challenges:
@@ -146,5 +157,5 @@ def _cues(part: PartProfile, tune_begins: Collection[tuple[int, str]]) -> Iterat
             part.name,
             rest=int(rested.number("bars")) if rested else 0,
             is_alone=ChallengeKind.EXPOSED_ENTRANCE in kinds,
-            has_tune=(measure, part.name) in tune_begins,
+            has_tune=measure in taken,
         )

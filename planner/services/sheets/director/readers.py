@@ -8,9 +8,13 @@ from planner.core.ensemble import Ensemble
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PartProfile, PatternKind, PieceProfile
 from planner.core.term import Slot, Term
-from planner.levels.curve import expected_share
+from planner.levels.curve import TARGET_SHARE, expected_share
 from planner.levels.readable import HARD_BELOW, Verdict
 from planner.matching.outlook import PartFit, PieceOutlook, error_of
+
+
+SHAKY_BELOW = (HARD_BELOW + TARGET_SHARE) / 2
+"""Expected share below which a section may need help: about 77 %. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +37,8 @@ class Forecast:
 
     @property
     def may_need_help(self) -> bool:
-        """It may well get too few bars right, though it is not expected to."""
-        return not self.is_out_of_reach and self.low < HARD_BELOW
+        """It is expected to get few bars right, though enough."""
+        return not self.is_out_of_reach and (self.fit.share or 0.0) < SHAKY_BELOW
 
 
 def forecast_of(fit: PartFit) -> Forecast | None:
