@@ -40,12 +40,13 @@ _HEAD = 92.0
 _NEXT_HEAD = 24.0
 _NOTE_LINE, _LEAST_NOTES = 21.0, 3
 """Height of a line to write on, and how many there are at least."""
+_NOTES = _LEAST_NOTES * _NOTE_LINE + 18
 _LEAST_SIZE = 7.0
 
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
-    """Text size, whether cells are cut to one line, and how many sections are named (None: all)."""
+    """Text size, whether names are cut to one line, and how many sections are named (None: all)."""
 
     size: float
     is_tight: bool = False
@@ -53,11 +54,13 @@ class _Layout:
 
 
 _LAYOUTS = (
-    *(_Layout(size) for size in (10.0, 9.5, 9.0, 8.5, 8.0, 7.5)),
+    *(_Layout(size) for size in (9.5, 9.0, 8.5, 8.0, 7.5)),
     _Layout(_LEAST_SIZE, is_tight=True),
     *(_Layout(_LEAST_SIZE, is_tight=True, sections=most) for most in (48, 32, 20)),
 )
-"""Tried in this order to keep the sheet on two pages. House choices."""
+"""Tried in this order: the script is to stand on the first page, the sections with the notes on the second;
+all on one page where that is as large. House choices."""
+_ONE_PAGE_SIZE = 8.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,30 +112,46 @@ def _draw(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> None:
 
 
 def _pages(sheet: DirectorSheet, paper: Paper) -> list[list[Flowable]]:
-    """The blocks page by page, in the largest layout that needs two pages at most, notes included."""
-    pages: list[list[Flowable]] = []
+    """The blocks page by page, each page in the largest layout in which it holds what belongs on it."""
+    first = paper.height - paper.margin - paper.foot - _HEAD - _title_more(sheet, paper)
+    second = paper.height - paper.margin - paper.foot - _NEXT_HEAD
     for layout in _LAYOUTS:
-        pages = _broken(_blocks(sheet, paper, layout), sheet, paper)
+        everything = [*_opening(sheet, paper, layout), *_details(sheet, paper, layout)]
+        if layout.size >= _ONE_PAGE_SIZE and _tall(everything, paper) + _NOTES <= first:
+            return [[block.body for block in everything]]
+    openings = [_opening(sheet, paper, layout) for layout in _LAYOUTS]
+    details = [_details(sheet, paper, layout) for layout in _LAYOUTS]
+    opening = next((each for each in openings if _tall(each, paper) <= first), None)
+    detail = next((each for each in details if _tall(each, paper) + _NOTES <= second), None)
+    if opening is not None and detail is not None:
+        return [[block.body for block in each] for each in (opening, detail)]
+    pages: list[list[Flowable]] = []
+    for own in zip(openings, details, strict=True):
+        pages = _broken([block for each in own for block in each], first, second, paper)
         if len(pages) <= _MOST_PAGES:
-            return pages
+            break
     return pages
 
 
-def _broken(blocks: Sequence[_Block], sheet: DirectorSheet, paper: Paper) -> list[list[Flowable]]:
+def _tall(blocks: Sequence[_Block], paper: Paper) -> float:
+    return sum(_height(block.body, paper) for block in blocks)
+
+
+def _broken(blocks: Sequence[_Block], first: float, second: float, paper: Paper) -> list[list[Flowable]]:
+    """The blocks one after the other, with notes at the end."""
     pages: list[list[Flowable]] = [[]]
-    room = paper.height - paper.margin - paper.foot - _HEAD - _title_more(sheet, paper)
-    full = paper.height - paper.margin - paper.foot - _NEXT_HEAD
+    room = first
     for block in blocks:
         height = _height(block.body, paper)
         if height > room and pages[-1]:
             pages.append([])
-            room = full
+            room = second
             if block.head is not None:
                 pages[-1].append(block.head)
                 room -= _height(block.head, paper)
         pages[-1].append(block.body)
         room -= height
-    if room < _LEAST_NOTES * _NOTE_LINE + 14:
+    if room < _NOTES:
         pages.append([])
     return pages
 
@@ -216,15 +235,21 @@ def _draw_notes(canvas: Canvas, paper: Paper, y: float) -> None:
         rule(canvas, paper.margin, y, paper.text_width, thick=0.3, color=HAIRLINE)
 
 
-def _blocks(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
+def _opening(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
+    """What is looked at first: roadmap, tempos, map and script."""
     blocks = [_Block(_labelled(HEADINGS["roadmap"], [sheet.roadmap], paper, layout, is_strong=True))]
     blocks.append(_Block(_labelled(HEADINGS["tempos"], [" ".join(sheet.tempos)], paper, layout)))
     if sheet.featured:
         blocks.append(_Block(_labelled(HEADINGS["featured"], [sheet.featured], paper, layout)))
-    blocks.append(_Block(_heading(HEADINGS["map"], paper, layout)))
-    blocks.append(_Block(MapDrawing(sheet.map)))
+    drawing = _stacked([_heading(HEADINGS["map"], paper, layout), MapDrawing(sheet.map)], paper)
     heading = _heading(HEADINGS["script"], paper, layout)
-    blocks += _with_heading(heading, [_step(step, paper, layout) for step in sheet.script], paper)
+    steps = [_step(step, paper, layout) for step in sheet.script]
+    return [*blocks, _Block(drawing), *_with_heading(heading, steps, paper)]
+
+
+def _details(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
+    """What is looked at while reading and mending: places, cues, sections, help."""
+    blocks: list[_Block] = []
     if sheet.places:
         heading = _heading(HEADINGS["places"], paper, layout)
         blocks += _with_heading(heading, [_place(each, paper, layout) for each in sheet.places], paper)
@@ -281,7 +306,7 @@ def _labelled(
     )
 
 
-_LABEL = 84.0
+_LABEL = 96.0
 
 
 def _cell(
@@ -294,7 +319,7 @@ def _cell(
 
 
 def _step(step: ScriptStep, paper: Paper, layout: _Layout) -> Table:
-    widths = [32.0, 72.0, paper.text_width - 104.0]
+    widths = [34.0, 86.0, paper.text_width - 120.0]
     words = [_cell(step.ask, font_name(SERIF, italic=True), 2 * widths[2], replace(layout, is_tight=False))]
     if step.answer:
         words.append(_cell(step.answer, font_name(SERIF), 2 * widths[2], replace(layout, is_tight=False)))
@@ -308,7 +333,7 @@ def _step(step: ScriptStep, paper: Paper, layout: _Layout) -> Table:
 
 
 def _place(place: PlaceLine, paper: Paper, layout: _Layout) -> Table:
-    widths = [104.0, paper.text_width - 104.0]
+    widths = [120.0, paper.text_width - 120.0]
     cells = [
         _cell(place.where, font_name(SANS, bold=True), widths[0], replace(layout, is_tight=False)),
         [
@@ -320,29 +345,30 @@ def _place(place: PlaceLine, paper: Paper, layout: _Layout) -> Table:
 
 
 def _cues(cues: Sequence[CueLine], paper: Paper, layout: _Layout) -> Table:
-    """All entrances in one run of words, each bar in bold before who enters there."""
-    half = (paper.text_width - 8) / 2
-    rows = [_cue(cue, half, layout) for cue in cues]
+    """The entrances in two columns, each bar before who enters there."""
+    half = (paper.text_width - 10) / 2
+    bold = font_name(SANS, bold=True)
+    bar = min(max(text_width(cue.bar, bold, layout.size) for cue in cues) + 10, half * 0.45)
+    rows = [_cue(cue, (bar, half - bar), layout) for cue in cues]
     middle = (len(rows) + 1) // 2
-    heading = _heading(HEADINGS["cues"], paper, layout)
     columns = _table(
         [[rows[:middle], rows[middle:]]],
-        [half + 8, half],
-        [("RIGHTPADDING", (0, 0), (0, 0), 8), ("RIGHTPADDING", (1, 0), (1, 0), 0)],
+        [half + 10, half],
+        [("RIGHTPADDING", (0, 0), (0, 0), 10), ("RIGHTPADDING", (1, 0), (1, 0), 0)],
     )
-    return _stacked([heading, columns], paper)
+    return _stacked([_heading(HEADINGS["cues"], paper, layout), columns], paper)
 
 
-def _cue(cue: CueLine, width: float, layout: _Layout) -> Table:
-    bar = 46.0 if text_width(cue.bar, font_name(SANS, bold=True), layout.size) <= 41 else 86.0
+def _cue(cue: CueLine, widths: tuple[float, float], layout: _Layout) -> Table:
+    plain = replace(layout, is_tight=False)
     cells = [
-        _cell(cue.bar, font_name(SANS, bold=True), bar, replace(layout, is_tight=False)),
-        _cell(cue.text, font_name(SERIF), width - bar, replace(layout, is_tight=False)),
+        _cell(cue.bar, font_name(SANS, bold=True), widths[0], plain),
+        _cell(cue.text, font_name(SERIF), widths[1], plain),
     ]
-    return _table([cells], [bar, width - bar], [("TOPPADDING", (0, 0), (-1, -1), 0.5)])
+    return _table([cells], widths, [("TOPPADDING", (0, 0), (-1, -1), 0.5)])
 
 
-_SECTION_SHARES = (0.24, 0.13, 0.15, 0.48)
+_SECTION_SHARES = (0.225, 0.1, 0.135, 0.125, 0.415)
 
 
 def _sections(sections: Sequence[SectionLine], paper: Paper, layout: _Layout) -> list[_Block]:
@@ -353,7 +379,7 @@ def _sections(sections: Sequence[SectionLine], paper: Paper, layout: _Layout) ->
     widths = [share * paper.text_width for share in _SECTION_SHARES]
     small = style(font_name(SANS), max(_LEAST_SIZE, layout.size * 0.8), leading=1.15, color=SOFT)
     has_forecast = any(section.share for section in shown)
-    heads = [text if has_forecast or at in (0, 3) else "" for at, text in enumerate(SECTION_COLUMNS)]
+    heads = [text if has_forecast or at in (0, 4) else "" for at, text in enumerate(SECTION_COLUMNS)]
     head = _table(
         [[paragraph(text, small) for text in heads]],
         widths,
@@ -376,14 +402,12 @@ def _section(section: SectionLine, widths: Sequence[float], layout: _Layout) -> 
     if section.part:
         name.append(_cell(f"reads {section.part}", italic, widths[0], layout, SOFT))
     share = f"{section.share} ({section.span})" if section.share else ""
-    expected = [_cell(share, font_name(SANS), widths[2], layout)]
-    if section.verdict:
-        expected.append(_cell(section.verdict, italic, widths[2], layout))
     cells = [
         name,
         _cell(section.levels, font_name(SANS), widths[1], layout),
-        expected,
-        _cell(section.find, serif, widths[3], layout),
+        _cell(share, font_name(SANS), widths[2], layout),
+        _cell(section.verdict, italic, widths[3], layout),
+        _cell(section.find, serif, widths[4], replace(layout, is_tight=False)),
     ]
     return _table([cells], widths, [("LINEABOVE", (0, 0), (-1, 0), 0.25, HAIRLINE)])
 

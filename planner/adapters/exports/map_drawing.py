@@ -60,8 +60,8 @@ class MapDrawing(Flowable):
 
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
         """Size on the page, in points."""
-        each = _NUMBERS + sum(height for _, height in self._rows())
         self.width = width
+        each = _NUMBERS + sum(height for _, height in self._rows())
         self.height = len(self._lines) * (each + _GAP) + _SIZE * 1.3
         return self.width, self.height
 
@@ -73,13 +73,22 @@ class MapDrawing(Flowable):
         if shown.keys:
             yield "keys", _KEYS
         if shown.tempos or shown.fermatas:
-            yield "tempos", _WORDS
+            yield "tempos", _WORDS + 8.5 * (self._tempo_lines() - 1)
         if shown.dynamics or shown.swells:
             yield "dynamics", _DYNAMICS
         if shown.roadmap:
             yield "roadmap", _WORDS
         for at in range(len(shown.tune)):
             yield f"tune {at}", _TUNE
+
+    def _tempo_lines(self) -> int:
+        """One, or two where tempo words would stand on each other."""
+        unit = (self.width - _LABELS) / max(last - first + 1 for first, last in self._lines)
+        face = font_name(SERIF, italic=True)
+        for before, after in pairwise(self._map.tempos):
+            if text_width(before.label, face, _SIZE) + 3 > (after.measure - before.measure) * unit:
+                return 2
+        return 1
 
     def draw(self) -> None:
         """Draw on the canvas given by the page layout."""
@@ -89,7 +98,12 @@ class MapDrawing(Flowable):
         for first, last in self._lines:
             line = _Line(self.canv, self._map, first, last, unit)
             y = self._draw_line(line, y) - _GAP
-        note = map_note(has_dynamics=bool(self._map.dynamics), has_places=bool(self._map.places))
+        shown = self._map
+        note = map_note(
+            has_dynamics=bool(shown.dynamics),
+            has_places=bool(shown.places),
+            has_passage=shown.passage is not None,
+        )
         words = " ".join(each for each in (note, TICK_NOTE if self._has_ticks else "") if each)
         small = shortened(words, font_name(SANS), _SIZE * 0.92, self.width)
         draw_text(self.canv, 0, 2, small, font_name(SANS), _SIZE * 0.92, color=SOFT)
@@ -99,6 +113,7 @@ class MapDrawing(Flowable):
         bottom = top - _NUMBERS - sum(height for _, height in self._rows())
         line.draw_places(top, bottom)
         line.draw_numbers(top - _NUMBERS + 4)
+        line.draw_passage(top - _NUMBERS - 0.6)
         y = top - _NUMBERS
         for slug, height in self._rows():
             y -= height
@@ -177,14 +192,25 @@ class _Line:
         begins = [block.first for block in self._map.sections if self._has(block.first)]
         step = max(1, round(_NUMBER_EVERY / self._unit / 4) * 4)
         between = range(self._first, self._last + 1, step)
-        numbered = [at for at in dict.fromkeys((self._first, *begins, *between)) if at < len(self._map.numbers)]
-        for at in numbered:
-            words = self._map.numbers[at]
+        for at in dict.fromkeys(map(self._numbered, (self._first, *begins, *between))):
+            words = self._map.numbers[at] if at < len(self._map.numbers) else ""
             wide = text_width(words, face, _SIZE)
             left = min(self._x(at), self._right - wide)
             if words and row.is_free(left, left + wide):
                 draw_text(canvas, left, y - 1, words, face, _SIZE, color=SOFT)
                 row.take(left, left + wide)
+
+    def _numbered(self, measure: int) -> int:
+        """The measure, or the next one on this line that has a number."""
+        numbers = self._map.numbers[measure : self._last + 1]
+        return next((measure + at for at, number in enumerate(numbers) if number), measure)
+
+    def draw_passage(self, y: float) -> None:
+        """The heavy line over what is read."""
+        ends = self._clipped(*self._map.passage) if self._map.passage else None
+        if ends is not None:
+            self._canvas.setFillColor(INK)
+            self._canvas.rect(ends[0], y, ends[1] - ends[0], 2.2, stroke=0, fill=1)
 
     def draw_row(self, slug: str, y: float, height: float) -> None:
         """A row with its name."""
@@ -195,11 +221,11 @@ class _Line:
         self._draw_name(name, y + height / 2 - 2.6)
         match slug:
             case "sections":
-                self._draw_blocks(self._map.sections, y, height, font_name(SERIF, bold=True))
+                self._draw_blocks(self._map.sections, y, height, font_name(SERIF, bold=True), may_cut=True)
             case "keys":
                 self._draw_blocks(self._map.keys, y, height, font_name(SANS))
             case "tempos":
-                self._draw_tempos(y)
+                self._draw_tempos(y, height)
             case "dynamics":
                 self._draw_dynamics(y, height)
             case _:
@@ -209,13 +235,15 @@ class _Line:
         face = face or font_name(SANS)
         draw_text(self._canvas, 0, y, shortened(name, face, _SIZE, _LABELS - 5), face, _SIZE, color=SOFT)
 
-    def _draw_blocks(self, blocks: Sequence[MapBlock], y: float, height: float, face: str) -> None:
+    def _draw_blocks(
+        self, blocks: Sequence[MapBlock], y: float, height: float, face: str, *, may_cut: bool = False
+    ) -> None:
         for block in blocks:
             ends = self._clipped(block.first, block.last)
             if ends is None:
                 continue
             left, right = ends
-            words = self._words_for(block, face, right - left - 4)
+            words = self._words_for(block, face, right - left - 4, may_cut=may_cut)
             if not words:
                 self._canvas.setFillColor(_PASSING)
                 self._canvas.rect(left, y + 1, right - left, height - 2, stroke=0, fill=1)
@@ -225,22 +253,33 @@ class _Line:
             if words:
                 draw_text(self._canvas, left + 2, y + height / 2 - 2.7, words, face, _SIZE)
 
-    def _words_for(self, block: MapBlock, face: str, room: float) -> str:
-        """The longest of its labels that fits; a long name cut short where a few letters of it fit."""
+    def _words_for(self, block: MapBlock, face: str, room: float, *, may_cut: bool) -> str:
+        """The longest of its labels that fits; a name cut short where a few letters of it fit."""
         for words in (block.label, block.short):
             if words and text_width(words, face, _SIZE) <= room:
                 return words
-        return shortened(block.label, face, _SIZE, room) if room >= _LEAST_WORDS else ""
+        return shortened(block.label, face, _SIZE, room) if may_cut and room >= _LEAST_WORDS else ""
 
-    def _draw_tempos(self, y: float) -> None:
-        row = _Row()
+    def _draw_tempos(self, y: float, height: float) -> None:
+        row, face = _Row(), font_name(SERIF, italic=True)
         for measure in (at for at in self._map.fermatas if self._has(at)):
             middle = self._x(measure) + self._unit / 2
             middle = min(max(middle, _LABELS + 4), self._right - 4)
             if row.is_free(middle - 4, middle + 4):
                 _draw_fermata(self._canvas, middle, y + 3)
                 row.take(middle - 4, middle + 4)
-        self._draw_marks(self._map.tempos, y + 3, font_name(SERIF, italic=True), row)
+        if height <= _WORDS:
+            self._draw_marks(self._map.tempos, y + 3, face, row)
+            return
+        lanes: tuple[list[MapMark], list[MapMark]] = ([], [])
+        ends = [0.0, 0.0]
+        for mark in (mark for mark in self._map.tempos if self._has(mark.measure)):
+            left = self._x(mark.measure)
+            lane = 0 if ends[0] <= left or ends[0] <= ends[1] else 1
+            ends[lane] = left + text_width(mark.label, face, _SIZE) + 3
+            lanes[lane].append(mark)
+        self._draw_marks(lanes[0], y + height - 8, face, _Row())
+        self._draw_marks(lanes[1], y + 3, face, row)
 
     def _draw_dynamics(self, y: float, height: float) -> None:
         marks = font_name(SERIF, bold=True, italic=True)

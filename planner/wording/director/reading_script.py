@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from planner.core.fact import FactKind, Place
-from planner.core.profile import FormSection, Pattern, PieceProfile, Tempo
+from planner.core.profile import FormSection, MeterSpan, Pattern, PieceProfile
 from planner.wording.guide import metronome
 from planner.wording.study.patterns import pattern_sentence
 from planner.wording.words import (
@@ -11,10 +11,12 @@ from planner.wording.words import (
     bar_names,
     bar_spans,
     bars,
+    capital,
     count_of,
     counted,
     listed,
     often,
+    some_of,
     with_sign,
 )
 
@@ -30,9 +32,9 @@ ASK_ROADMAP = {
 ASK_FORM = "Where does something new begin, and what comes back?"
 ASK_HARMONY = "Where does the music come to rest?"
 ASK_ACCIDENTALS = "Put a finger on the first note outside your key signature. What is it?"
-ASK_SPOTS = "Find your hardest bars and finger, count or hear them in silence."
+ASK_SPOTS = "Find your hardest bars and go through them in silence."
 ASK_PATTERNS = "What comes again, so that you read it only once?"
-ASK_DYNAMICS = "Where are you softest, where loudest? Who waits for whom?"
+ASK_PASSAGE = "Put one finger on the first bar we read and one on the last."
 NO_ACCIDENTALS = "Nobody has a note outside the signature."
 AFTERWARDS = "Results now, while they are fresh: of 100 bars, how many came out right?"
 
@@ -49,11 +51,37 @@ def ask_meter(*, changes: bool) -> str:
     return "What is the meter, and which note gets the beat?"
 
 
+def ask_dynamics(*, waits: bool) -> str:
+    """The question about dynamics, and about fermatas where there are any."""
+    return f"Where are you softest, where loudest?{' Where does everyone wait?' if waits else ''}"
+
+
+def meters(numbers: Sequence[str], spans: Sequence[MeterSpan]) -> str:
+    """The meters of a passage.
+
+    Example:
+        >>> meters(("1", "2"), [MeterSpan(0, "4/4", (1,) * 4), MeterSpan(1, "3/4", (1,) * 3)])
+        'It begins in 4/4; 3/4 from bar 2.'
+    """
+    later = [f"{span.time} from {bars(numbers, span.measure)}" for span in spans[1:]]
+    return f"It begins in {spans[0].time}{'; ' if later else ''}{some_of(later, 6)}." if spans else ""
+
+
+def passage(numbers: Sequence[str], place: Place) -> str:
+    """What is read where the whole piece does not fit, once through.
+
+    Example:
+        >>> passage(("1", "2", "3"), (1, 2))
+        'Bars 2–3, once through.'
+    """
+    return f"{capital(bars(numbers, *place))}, once through."
+
+
 def ask_key(*, changes: bool) -> str:
     """The question about the key."""
     if changes:
         return "Name your key signature, and find where a new one comes."
-    return "Name your key signature. Finger or sing its scale in silence."
+    return "Name your key signature, and go through its scale in silence."
 
 
 def clock(seconds: int) -> str:
@@ -123,7 +151,7 @@ def see_places(numbers: Sequence[str], places: Sequence[Place]) -> str:
 
 def hardest(numbers: Sequence[str], part: str, measure: int) -> str:
     """Where the hardest place of all parts is."""
-    return f"The hardest is {part} in {bars(numbers, measure)}."
+    return f"Hardest of all: {part} in {bars(numbers, measure)}."
 
 
 def pattern(part: str, found: Pattern, numbers: Sequence[str]) -> str:
@@ -140,18 +168,21 @@ def pattern(part: str, found: Pattern, numbers: Sequence[str]) -> str:
 
 
 def dynamics(numbers: Sequence[str], marks: Sequence[tuple[str, Sequence[int]]], most: int) -> str:
-    """The softest and the loudest mark of all parts, with their bars.
+    """The softest and the loudest mark of all parts, with their bars, or the first of more than ``most``.
 
     Example:
-        >>> dynamics(("1", "2", "3"), [("p", [0]), ("f", [1, 2])], 3)
-        'Softest p in bar 1, loudest f in bars 2 and 3.'
+        >>> dynamics(("1", "2", "3"), [("p", [0]), ("f", [1, 2])], 1)
+        'Softest: p in bar 1. Loudest: f, first in bar 2.'
         >>> dynamics(("1", "2"), [("mf", [0])], 3)
         'The only lasting mark is mf in bar 1.'
     """
-    each = [f"{mark} in {bar_list(numbers, at, most)}" for mark, at in marks]
+    each = [
+        f"{mark} in {bar_list(numbers, at)}" if len(at) <= most else f"{mark}, first in {bars(numbers, at[0])}"
+        for mark, at in marks
+    ]
     if len(each) == 1:
         return f"The only lasting mark is {each[0]}."
-    return f"Softest {each[0]}, loudest {each[1]}."
+    return f"Softest: {each[0]}. Loudest: {each[1]}."
 
 
 def sudden(numbers: Sequence[str], measures: Sequence[int]) -> str:
@@ -164,32 +195,24 @@ def fermatas(numbers: Sequence[str], measures: Sequence[int]) -> str:
 
     Example:
         >>> fermatas(("1", "2"), [1])
-        'Fermata in bar 2: eyes up.'
+        'Fermata in bar 2.'
     """
-    return f"Fermata in {bar_list(numbers, measures, 4)}: eyes up." if measures else ""
+    return f"Fermata in {bar_list(numbers, measures, 4)}." if measures else ""
 
 
-def _at(tempo: Tempo, bpm: float) -> str:
-    return metronome(tempo.unit.replace("-", " "), round(bpm))
-
-
-def hearing(tempo: Tempo) -> str:
+def hearing(unit: str, bpm: int) -> str:
     """Hearing the piece inwardly."""
-    first = tempo.first_reading or tempo.reading
-    return (
-        f"Conduct the opening and each change in silence at {_at(tempo, first)}; "
-        "they hear it and finger along."
-    )
+    return f"Conduct the opening and each change in silence at {metronome(unit, bpm)}; they hear it inwardly."
 
 
-def first_reading(tempo: Tempo, sections: Sequence[FormSection]) -> str:
+def first_reading(unit: str, bpm: int, sections: Sequence[FormSection]) -> str:
     """The first reading, and where those who are lost come in again."""
-    go = f"{_at(tempo, tempo.first_reading or tempo.reading)}, without stopping."
+    go = f"{metronome(unit, bpm)}, without stopping."
     names = list(dict.fromkeys(section.name.strip() for section in sections))
     if not names:
         return f"{go} Call a bar number for whoever is lost."
     shown = names if len(names) <= MOST_NAMES else [*names[:MOST_NAMES], "so on"]
-    return f"{go} Call {listed(shown)} as they come, for whoever is lost."
+    return f"{go} For whoever is lost, call {listed(shown)} as they come."
 
 
 MOST_NAMES = 6
@@ -204,6 +227,8 @@ def fixing(places: int) -> str:
     return f"Name what went wrong. Mend {what} below away from the tempo; write the bar down."
 
 
-def second_reading(tempo: Tempo) -> str:
-    """The second reading."""
-    return f"{_at(tempo, tempo.reading)}. Listen for what was mended."
+def second_reading(unit: str, bpm: int | None) -> str:
+    """The second reading; without a tempo of its own as the first, or faster."""
+    if bpm is None:
+        return "As before, or a little faster. Listen for what was mended."
+    return f"{metronome(unit, bpm)}. Listen for what was mended."

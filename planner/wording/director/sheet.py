@@ -3,12 +3,22 @@
 from collections.abc import Mapping, Sequence
 
 from planner.core.difficulty import Challenge, ChallengeKind
-from planner.core.fact import Fact, Place
-from planner.core.profile import Excerpt, PieceProfile, Spot, Tempo, TempoSpan
+from planner.core.fact import Place
+from planner.core.profile import (
+    AccidentalKind,
+    AccidentalUse,
+    Excerpt,
+    Pattern,
+    PieceProfile,
+    Spot,
+    Tempo,
+    TempoSpan,
+)
 from planner.matching.outlook import PieceOutlook
 from planner.wording.director.matching import comfort_notes
 from planner.wording.guide import metronome
-from planner.wording.study.sentences import sentence_of
+from planner.wording.study.patterns import pattern_sentence
+from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.study.spots import CHALLENGES
 from planner.wording.study.time import printed_words, tempo_source
 from planner.wording.words import (
@@ -19,8 +29,9 @@ from planner.wording.words import (
     count_of,
     counted,
     listed,
-    printed_ends,
+    often,
     some_of,
+    with_sign,
 )
 
 CONCERNS: Mapping[ChallengeKind, str] = {
@@ -74,7 +85,7 @@ HEADINGS = {
 }  # fmt: skip
 """Headings of the sheet."""
 SHEET_TITLE = "Director’s sheet"
-SECTION_COLUMNS = ("Section (players)", "Level: part, section", "Bars right of 100", "What it should find")
+SECTION_COLUMNS = ("Section (players)", "Part, own level", "Bars right of 100", "", "What it should find")
 MAP_ROWS = {"sections": "Form", "tempos": "Tempo", "dynamics": "Dynamics", "roadmap": "Roadmap"}
 
 
@@ -92,9 +103,10 @@ def more_sections(count: int) -> str:
     return f"And {count_of(count, 'more section')}: see the match of the piece."
 
 
-def map_note(*, has_dynamics: bool, has_places: bool) -> str:
+def map_note(*, has_dynamics: bool, has_places: bool, has_passage: bool) -> str:
     """How to read the map."""
     each = (
+        "Heavy line on top: what is read." if has_passage else "",
         "Dynamics: marks that at least a third of the parts have in a bar." if has_dynamics else "",
         "Numbered bands: places for the ensemble." if has_places else "",
     )
@@ -125,9 +137,22 @@ LONG_FIND = 92
 """Letters of what a section should find. House choice: two lines of a table."""
 
 
-def find_fact(fact: Fact, profile: PieceProfile) -> str:
-    """What a section should find where no bar of its part is hard."""
-    return sentence_of(fact, profile)
+def find_outside(use: AccidentalUse, numbers: Sequence[str]) -> str:
+    """The note outside the signature that a part has most often.
+
+    Example:
+        >>> find_outside(AccidentalUse(1, "Eb", AccidentalKind.FIRST, times=3), ("1", "2"))
+        'E♭ is outside the signature: first in bar 2, three times in all.'
+    """
+    where = bars(numbers, use.measure)
+    if use.times == 1:
+        return f"{with_sign(use.pitch)} in {where} is outside the signature."
+    return f"{with_sign(use.pitch)} is outside the signature: first in {where}, {often(use.times)} in all."
+
+
+def find_pattern(found: Pattern, numbers: Sequence[str]) -> str:
+    """What comes again in a part."""
+    return pattern_sentence(found, numbers)
 
 
 def place_where(number: int, place: Place, numbers: Sequence[str]) -> str:
@@ -277,21 +302,29 @@ MOST_TUNES = 4
 """Places of the tune that are named. House choice."""
 
 
-def tempo_plan(profile: PieceProfile) -> tuple[str, ...]:
-    """The tempo of each reading, and of the sections that go at another one."""
-    tempo = profile.tempo_bpm
-    first = tempo.first_reading or tempo.reading
-    unit = tempo.unit.replace("-", " ")
-    plan = [f"First reading {metronome(unit, first)}, second {metronome(unit, tempo.reading)}."]
-    marked = marked_tempo(tempo)
-    if marked:
-        plan.append(marked)
-    later = [span for span in profile.tempos[1:] if span.first_reading]
+def tempo_plan(
+    profile: PieceProfile, tempo: tuple[str, int, int | None], place: Place
+) -> tuple[str, ...]:  # fmt: skip
+    """The tempo of each reading, and of the sections that go at another one.
+
+    Args:
+        profile: The study of the piece.
+        tempo: The beat, and how many a minute in the first and in the second reading (None: as the first).
+        place: First and last measure that are read.
+    """
+    unit, first, second = tempo
+    later = [span for span in profile.tempos if span.first_reading and place[0] < span.measure <= place[1]]
+    plan = [f"First reading {metronome(unit, first)}{_second(unit, second)}."]
     shown = [_later(span, profile) for span in later[:MOST_LATER]]
     if shown:
         more = f"; {count_of(len(later) - MOST_LATER, 'more change')}" if len(later) > MOST_LATER else ""
-        plan.append(f"First reading from {'; from '.join(shown)}{more}.")
+        plan.append(f"It goes on from {'; from '.join(shown)}{more}.")
+    plan.append(marked_tempo(profile.tempo_bpm))
     return tuple(plan)
+
+
+def _second(unit: str, bpm: int | None) -> str:
+    return f", second {metronome(unit, bpm)}" if bpm is not None else ", the second as fast or a little faster"
 
 
 MOST_LATER = 4
@@ -299,15 +332,17 @@ MOST_LATER = 4
 
 
 def marked_tempo(tempo: Tempo) -> str:
-    """The tempo that the page asks for; empty where nothing but a guess stands behind it."""
+    """The tempo that the page asks for at the beginning."""
     if tempo.source == "assumed":
-        return "No tempo is printed."
+        return "No tempo is printed at the beginning."
     if tempo.low is None or tempo.low == tempo.high:
         number = f"{tempo.marked or tempo.low:g}"
     else:
         number = f"{tempo.low:g} to {tempo.high:g}"
     beat = metronome(tempo.unit.replace("-", " "), 100).partition(" = ")[0]
-    return f"The page asks for {beat} = {number} ({tempo_source(tempo)})."
+    if tempo.source == "playback":
+        return f"No tempo is printed at the beginning; the file plays it at {beat} = {number}."
+    return f"Marked at the beginning: {beat} = {number} ({tempo_source(tempo)})."
 
 
 def _later(span: TempoSpan, profile: PieceProfile) -> str:
@@ -326,7 +361,12 @@ def takes(minutes: float, available: float) -> str:
     return f"{minutes:g} of {available:g}"
 
 
-def passage(excerpt: Excerpt, profile: PieceProfile) -> str:
-    """That only a passage is read."""
-    first, last = printed_ends(bar_names(profile), excerpt.measure, excerpt.end_measure)
-    return f"Only bars {first} to {last} fit the time; the map shows the whole piece."
+def roadmap_aloud(profile: PieceProfile, excerpt: Excerpt | None) -> str:
+    """The roadmap to say aloud; of a passage, or where repeats are left out, that as well."""
+    whole = capital(spoken_roadmap(profile))
+    if excerpt is None:
+        return whole
+    if excerpt.is_whole:
+        return f"Once through, without the repeats, to fit the time. As written: {spoken_roadmap(profile)}"
+    where = bars(bar_names(profile), excerpt.measure, excerpt.end_measure)
+    return f"Only {where}, once through, to fit the time"

@@ -18,21 +18,21 @@ from planner.services.day.read_day import section_name
 from planner.services.levels.in_force import profiles_in_force
 from planner.services.plan.reading_time import fitting_time
 from planner.services.ports import DirectorWriter, ExportShelf, Filed, UnitOfWork
-from planner.services.sheets.director.places import EnsemblePlace, cues_of, ensemble_places
+from planner.services.sheets.director.places import cues_of, end_of, ensemble_places
 from planner.services.sheets.director.readers import (
     Forecast,
-    find_for,
     forecast_of,
     here_for,
+    note_to_find,
+    pattern_to_find,
     read_parts,
 )
 from planner.services.sheets.director.score_map import score_map, tune_places
-from planner.services.sheets.director.script import reading_script
+from planner.services.sheets.director.script import Read, reading_script
 from planner.services.sheets.director.views import CueLine, DirectorSheet, PlaceLine, SectionLine
 from planner.wording.director import sheet as words
 from planner.wording.director.on_paper import no_guide_note
 from planner.wording.guide import FOR_THE_ROOM
-from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.words import bar_names, capital, percent
 
 SHEET_NAME = "director.pdf"
@@ -136,10 +136,10 @@ def director_sheet(reading: DirectorReading, today: date) -> DirectorSheet:
     time = fitting_time(profile, term.minutes / max(1, term.slots), reading.level)
     here = here_for(reading.ensemble, term, reading.slots)
     outlook = outlook_of(piece, profile, here)
-    parts = [_within(part, time.excerpt) for part in read_parts(profile, outlook)]
-    places = ensemble_places(parts, profile.measures)
-    sections, forecasts = _sections(profile, outlook, parts)
+    read = _read(profile, outlook, time.excerpt)
+    sections, forecasts = _sections(profile, outlook, read.parts)
     featured = section_name(reading.ensemble, slot.featured_section_id)
+    passage = read.passage if read.is_part_of_it else None
     return DirectorSheet(
         title=piece.title or profile.title or "Untitled",
         credit=_credit(piece),
@@ -147,26 +147,30 @@ def director_sheet(reading: DirectorReading, today: date) -> DirectorSheet:
         on=slot.on,
         position=slot.position,
         facts=_facts(reading, time.minutes),
-        roadmap=capital(spoken_roadmap(profile)),
-        tempos=(*words.tempo_plan(profile), *([words.passage(time.excerpt, profile)] if time.excerpt else [])),
+        roadmap=words.roadmap_aloud(profile, time.excerpt),
+        tempos=words.tempo_plan(profile, read.tempo, read.passage),
         featured=words.featured_text(featured, _tune_of(featured, profile, outlook), profile),
-        map=score_map(profile, [each.place for each in places]),
-        script=reading_script(profile, parts, places, time.steps),
+        map=score_map(profile, [each.place for each in read.places], passage),
+        script=reading_script(read, time.steps),
         sections=sections,
-        places=_places(profile, places, len(parts)),
-        cues=_cues(profile, parts),
+        places=_places(read),
+        cues=_cues(read),
         help=_help(reading, outlook, forecasts),
         caution=FOR_THE_ROOM,
         made_on=today,
         library_version=__version__,
-    )  # fmt: skip
+    )
 
 
-def _within(part: PartProfile, excerpt: Excerpt | None) -> PartProfile:
+def _read(profile: PieceProfile, outlook: PieceOutlook, excerpt: Excerpt | None) -> Read:
+    passage = (excerpt.measure, excerpt.end_measure) if excerpt else (0, profile.measures - 1)
+    parts = tuple(_within(part, passage) for part in read_parts(profile, outlook))
+    return Read(profile, parts, ensemble_places(parts, profile.measures), passage, excerpt)
+
+
+def _within(part: PartProfile, passage: Place) -> PartProfile:
     """A part with its hard spots of the passage that is read."""
-    if excerpt is None:
-        return part
-    kept = (spot for spot in part.spots if excerpt.measure <= spot.measure <= excerpt.end_measure)
+    kept = (spot for spot in part.spots if passage[0] <= spot.measure and end_of(spot) <= passage[1])
     return replace(part, spots=tuple(kept))
 
 
@@ -236,35 +240,36 @@ def _section(
 
 
 def _find(profile: PieceProfile, part: PartProfile) -> str:
-    """The heaviest hard place of a part, else another thing to be found on its page; empty without any."""
+    """The heaviest hard place of a part, else a note or a pattern to be found on its page; or nothing."""
+    numbers = bar_names(profile)
     if part.spots:
-        return words.find_spot(part.spots[0], bar_names(profile))
-    fact = find_for(profile, part)
-    return words.find_fact(fact, profile) if fact else ""
+        return words.find_spot(part.spots[0], numbers)
+    note, pattern = note_to_find(part), pattern_to_find(profile, part)
+    if note is not None:
+        return words.find_outside(note, numbers)
+    return words.find_pattern(pattern, numbers) if pattern is not None else ""
 
 
-def _places(
-    profile: PieceProfile, found: Sequence[EnsemblePlace], parts: int
-) -> tuple[PlaceLine, ...]:
+def _places(read: Read) -> tuple[PlaceLine, ...]:
     """The places in words; how each is mended is named once where another way is known."""
     lines: list[PlaceLine] = []
-    for number, each in enumerate(found, 1):
+    for number, each in enumerate(read.places, 1):
         ways = [words.MENDS[concern.kind] for concern in each.concerns]
         new = [way for way in ways if way not in [line.how for line in lines]]
-        why = words.place_why([(concern.kind, concern.parts) for concern in each.concerns], parts)
-        where = words.place_where(number, each.place, bar_names(profile))
+        why = words.place_why([(concern.kind, concern.parts) for concern in each.concerns], len(read.parts))
+        where = words.place_where(number, each.place, bar_names(read.profile))
         lines.append(PlaceLine(where, capital(why), (new or ways)[0]))
     return tuple(lines)
 
 
-def _cues(profile: PieceProfile, parts: Sequence[PartProfile]) -> tuple[CueLine, ...]:
+def _cues(read: Read) -> tuple[CueLine, ...]:
     """The entrances that most want a look, in order; those in one bar together."""
-    every = cues_of(parts, tune_places(profile))
+    every = [cue for cue in cues_of(read.parts, tune_places(read.profile)) if read.holds(cue.measure)]
     bars: dict[int, float] = {}
     for cue in every:
         bars[cue.measure] = bars.get(cue.measure, 0.0) + cue.weight
     kept = sorted(sorted(bars, key=lambda at: (-bars[at], at))[:MOST_CUES])
-    numbers = bar_names(profile)
+    numbers = bar_names(read.profile)
     lines = [
         CueLine(
             words.cue_bar(at, numbers),

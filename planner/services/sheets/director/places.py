@@ -126,7 +126,7 @@ LONG_TUNE = 4
 
 
 def cues_of(parts: Sequence[PartProfile], tunes: Mapping[str, Sequence[Place]]) -> tuple[Cue, ...]:
-    """Entrances after long rests, those made alone, and where a part takes the tune, in order of the bars.
+    """Entrances after long rests, those made alone, and where a part first takes the tune, in order.
 
     Args:
         parts: The parts that are read, in score order.
@@ -137,9 +137,9 @@ def cues_of(parts: Sequence[PartProfile], tunes: Mapping[str, Sequence[Place]]) 
         taken = {first for first, _ in tunes.get(part.name, ())}
         for cue in _cues(part, taken):
             found[cue.measure, at] = cue
-        for first, last in tunes.get(part.name, ()):
-            if first and last - first + 1 >= LONG_TUNE:
-                found.setdefault((first, at), Cue(first, part.name, has_tune=True))
+        long = [first for first, last in tunes.get(part.name, ()) if last - first + 1 >= LONG_TUNE]
+        if long and long[0]:
+            found.setdefault((long[0], at), Cue(long[0], part.name, has_tune=True))
     return tuple(found[where] for where in sorted(found))
 
 

@@ -1,12 +1,19 @@
 """Who reads what on the day, how it will go, and what each section should find in its own part."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from math import hypot
 
 from planner.core.ensemble import Ensemble
-from planner.core.fact import Fact, FactKind
-from planner.core.profile import PartProfile, PatternKind, PieceProfile
+from planner.core.fact import FactKind
+from planner.core.profile import (
+    AccidentalKind,
+    AccidentalUse,
+    PartProfile,
+    Pattern,
+    PatternKind,
+    PieceProfile,
+)
 from planner.core.term import Slot, Term
 from planner.levels.curve import TARGET_SHARE, expected_share
 from planner.levels.readable import HARD_BELOW, Verdict
@@ -74,27 +81,18 @@ def read_parts(profile: PieceProfile, outlook: PieceOutlook) -> tuple[PartProfil
     return tuple(part for part in profile.parts if part.name in read) or profile.parts
 
 
-_FINDS: Mapping[FactKind, int] = {
-    kind: rank
-    for rank, kind in enumerate((
-        FactKind.SIGNATURE_CHANGES, FactKind.OUTSIDE_SIGNATURE, FactKind.PATTERN,
-        FactKind.IN_SIGNATURE,
-    ))
-}  # fmt: skip
-"""What a section without a hard place should find, the first kind first; all speak of the part by itself."""
-
-
-def find_for(profile: PieceProfile, part: PartProfile) -> Fact | None:
-    """What a section should find in a part without hard spots; None where there is nothing to name."""
-    facts = [
-        fact for fact in profile.facts_for(part.name) if fact.kind in _FINDS and not _is_doubling(fact, part)
+def pattern_to_find(profile: PieceProfile, part: PartProfile) -> Pattern | None:
+    """The weightiest thing that comes again in a part by itself; None without any."""
+    found = [
+        (fact.weight, part.patterns[int(fact.number("pattern"))])
+        for fact in profile.facts_for(part.name)
+        if fact.kind is FactKind.PATTERN
     ]
-    return min(facts, key=lambda fact: (_FINDS[fact.kind], -fact.weight), default=None)
+    own = [each for each in found if each[1].kind is not PatternKind.UNISON]
+    return max(own, key=lambda each: each[0])[1] if own else None
 
 
-def _is_doubling(fact: Fact, part: PartProfile) -> bool:
-    """Whether it says whom the part plays with, which is not to be found on its page."""
-    return (
-        fact.kind is FactKind.PATTERN
-        and part.patterns[int(fact.number("pattern"))].kind is PatternKind.UNISON
-    )
+def note_to_find(part: PartProfile) -> AccidentalUse | None:
+    """The note outside the signature that a part has most often; None without any."""
+    outside = [use for use in part.accidentals if use.kind is AccidentalKind.FIRST]
+    return max(outside, key=lambda use: (use.times, -use.measure), default=None)

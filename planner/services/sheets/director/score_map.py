@@ -30,12 +30,15 @@ _AFTER = frozenset({"repeat-end", "ending-stop", "to-coda", "fine", "da-capo", "
 """Marks that stand at the end of their bar."""
 
 
-def score_map(profile: PieceProfile, places: Sequence[Place] = ()) -> ScoreMap:
+def score_map(
+    profile: PieceProfile, places: Sequence[Place] = (), passage: Place | None = None
+) -> ScoreMap:
     """A piece over its bars.
 
     Args:
         profile: Its study.
         places: The places to look at together.
+        passage: What is read where that is not the whole piece.
     """
     keys = tuple(_keys(profile))
     return ScoreMap(
@@ -51,6 +54,7 @@ def score_map(profile: PieceProfile, places: Sequence[Place] = ()) -> ScoreMap:
         roadmap=tuple(_roadmap(profile.roadmap.marks)),
         tune=_tune(profile),
         places=tuple(places),
+        passage=passage,
     )
 
 

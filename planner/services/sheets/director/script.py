@@ -3,8 +3,16 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from planner.core.fact import Fact, FactKind
-from planner.core.profile import AccidentalKind, FormSection, PartProfile, PatternKind, PieceProfile
+from planner.core.fact import Fact, FactKind, Place
+from planner.core.profile import (
+    AccidentalKind,
+    Excerpt,
+    FormSection,
+    MeterSpan,
+    PartProfile,
+    PatternKind,
+    PieceProfile,
+)
 from planner.services.sheets.director.places import EnsemblePlace
 from planner.services.sheets.director.score_map import fermatas_of
 from planner.services.sheets.director.views import ScriptStep
@@ -22,6 +30,8 @@ MOST_BARS = 3
 """Bars that are named for one answer. House choice."""
 MOST_PARTS = 2
 """Parts that are named in one answer. House choice."""
+LAST_CADENCE = 4
+"""Bars at the end in which a cadence is no news. House choice."""
 LONG_ANSWER = 200
 """Letters beyond which a further sentence is left out of an answer. House choice: two lines."""
 
@@ -45,28 +55,62 @@ class StudyStep:
     rank: int
 
 
-def reading_script(
-    profile: PieceProfile,
-    parts: Sequence[PartProfile],
-    places: Sequence[EnsemblePlace],
-    minutes: ReadingMinutes,
-) -> tuple[ScriptStep, ...]:
+@dataclass(frozen=True, slots=True)
+class Read:
+    """What is read on the day.
+
+    Attributes:
+        profile: The study of the piece.
+        parts: The parts that are read, in score order, with the hard spots of the passage.
+        places: The places to look at together.
+        passage: First and last measure that are read.
+        excerpt: The passage where not all is read as the roadmap has it; None where all is.
+    """
+
+    profile: PieceProfile
+    parts: tuple[PartProfile, ...]
+    places: tuple[EnsemblePlace, ...]
+    passage: Place
+    excerpt: Excerpt | None = None
+
+    @property
+    def is_part_of_it(self) -> bool:
+        """Whether only some of the bars are read."""
+        return self.excerpt is not None and not self.excerpt.is_whole
+
+    def holds(self, measure: int) -> bool:
+        """Whether a measure is read."""
+        return self.passage[0] <= measure <= self.passage[1]
+
+    @property
+    def tempo(self) -> tuple[str, int, int | None]:
+        """The beat, and how many a minute in the first and in the second reading where the passage begins.
+
+        The second is None where it begins at another tempo than the piece.
+        """
+        tempo, begin = self.profile.tempo_bpm, self.passage[0]
+        first = tempo.first_reading or tempo.reading
+        spans = [span for span in self.profile.tempos if span.measure <= begin]
+        if self.is_part_of_it and len(spans) > 1 and spans[-1].first_reading:
+            return spans[-1].unit, spans[-1].first_reading, None
+        return tempo.unit, first, tempo.reading
+
+
+def reading_script(read: Read, minutes: ReadingMinutes) -> tuple[ScriptStep, ...]:
     """The whole reading, step by step, from face up.
 
     Args:
-        profile: The study of the piece.
-        parts: The parts that are read, in score order.
-        places: The places to look at together.
+        read: What is read.
         minutes: Of each part of the reading.
     """
-    script = [*_study(study_steps(profile, parts, places), round(60 * minutes.study))]
+    script = [*_study(study_steps(read), round(60 * minutes.study))]
     at = round(60 * minutes.study)
-    tempo = profile.tempo_bpm
+    unit, first, second = read.tempo
     later = (
-        (minutes.hearing, words.HEARING, words.hearing(tempo)),
-        (minutes.first, words.FIRST, words.first_reading(tempo, rejoining(profile))),
-        (minutes.fixing, words.FIXING, words.fixing(len(places))),
-        (minutes.second, words.SECOND, words.second_reading(tempo)),
+        (minutes.hearing, words.HEARING, words.hearing(unit, first)),
+        (minutes.first, words.FIRST, words.first_reading(unit, first, rejoining(read))),
+        (minutes.fixing, words.FIXING, words.fixing(len(read.places))),
+        (minutes.second, words.SECOND, words.second_reading(unit, second)),
     )
     for length, name, ask in later:
         script.append(ScriptStep(words.clock(at), name, ask, begins=True))
@@ -75,9 +119,13 @@ def reading_script(
     return tuple(script)
 
 
-def rejoining(profile: PieceProfile) -> tuple[FormSection, ...]:
+def rejoining(read: Read) -> tuple[FormSection, ...]:
     """The sections with a name on the page after the first, where one who is lost can come in again."""
-    return tuple(section for section in profile.form[1:] if section.name.strip())
+    return tuple(
+        section
+        for section in read.profile.form
+        if section.name.strip() and read.passage[0] < section.measure <= read.passage[1]
+    )
 
 
 def _study(steps: Sequence[StudyStep], seconds: int) -> Iterator[ScriptStep]:
@@ -101,28 +149,29 @@ def _share(step: StudyStep) -> float:
     return step.share
 
 
-def study_steps(
-    profile: PieceProfile, parts: Sequence[PartProfile], places: Sequence[EnsemblePlace]
-) -> tuple[StudyStep, ...]:
+def study_steps(read: Read) -> tuple[StudyStep, ...]:
     """What there is to look at, in the order of a good reader; a step without an answer is left out."""
-    has_jumps = bool(profile.roadmap.turns)
+    jumps = bool(read.profile.roadmap.turns) and read.excerpt is None
     found = (
-        StudyStep(words.METER, _meter_question(profile), _meter(profile), 2.0, 1),
-        StudyStep(words.ROADMAP, words.ASK_ROADMAP[has_jumps], words.roadmap(profile), 1.0 + has_jumps, 0),
-        StudyStep(words.FORM, words.ASK_FORM, _form(profile), 1.2, 7),
-        StudyStep(words.KEY, _key_question(profile), _key(profile), 1.5, 2),
-        StudyStep(words.HARMONY, words.ASK_HARMONY, _harmony(profile), 0.8, 9),
-        StudyStep(words.ACCIDENTALS, words.ASK_ACCIDENTALS, _accidentals(profile, parts), 1.2, 5),
-        StudyStep(words.SPOTS, words.ASK_SPOTS, _spots(profile, parts, places), 2.5, 3),
-        StudyStep(words.PATTERNS, words.ASK_PATTERNS, _patterns(profile, parts), 1.0, 8),
-        StudyStep(words.DYNAMICS, words.ASK_DYNAMICS, _dynamics(profile, parts), 1.2, 6),
+        StudyStep(words.METER, _meter_question(read), _meter(read), 2.0, 1),
+        StudyStep(words.ROADMAP, *_roadmap(read), 1.0 + jumps, 0),
+        StudyStep(words.FORM, words.ASK_FORM, _form(read), 1.2, 7),
+        StudyStep(words.KEY, _key_question(read), _key(read), 1.5, 2),
+        StudyStep(words.HARMONY, words.ASK_HARMONY, _harmony(read), 0.8, 9),
+        StudyStep(words.ACCIDENTALS, words.ASK_ACCIDENTALS, _accidentals(read), 1.2, 5),
+        StudyStep(words.SPOTS, words.ASK_SPOTS, _spots(read), 2.5, 3),
+        StudyStep(words.PATTERNS, words.ASK_PATTERNS, _patterns(read), 1.0, 8),
+        StudyStep(words.DYNAMICS, words.ask_dynamics(waits=bool(_fermatas(read))), _dynamics(read), 1.2, 6),
     )
     return tuple(step for step in found if step.answer)
 
 
-def _facts(profile: PieceProfile, *kinds: FactKind) -> list[Fact]:
-    """Those for everyone, kind by kind in the order asked, the heaviest of each first."""
-    own = profile.facts_for("")
+def _facts(read: Read, *kinds: FactKind) -> list[Fact]:
+    """Those for everyone, kind by kind in the order asked, the heaviest of each first.
+
+    Of a passage those that speak of it, or of all bars.
+    """
+    own = [fact for fact in read.profile.facts_for("") if all(_is_read(read, fact.places))]
     return [
         fact
         for kind in kinds
@@ -130,133 +179,168 @@ def _facts(profile: PieceProfile, *kinds: FactKind) -> list[Fact]:
     ]
 
 
-def _brief(profile: PieceProfile, facts: Sequence[Fact]) -> str:
+def _is_read(read: Read, places: Sequence[Place]) -> Iterator[bool]:
+    """For each place whether it is read; what begins with the piece holds in any passage."""
+    for first, last in places:
+        yield first == 0 or (read.holds(first) and read.holds(last))
+
+
+def _brief(read: Read, facts: Sequence[Fact]) -> str:
     """The facts in words, as many as are said in two lines; the first in any case."""
     kept: list[str] = []
-    for sentence in sentences_of(facts, profile):
+    for sentence in sentences_of(facts, read.profile):
         if kept and sum(map(len, kept)) + len(sentence) > LONG_ANSWER:
             break
         kept.append(sentence)
     return " ".join(kept)
 
 
-def _meter_question(profile: PieceProfile) -> str:
-    return words.ask_meter(changes=len({(m.time, m.grouping) for m in profile.meters}) > 1)
+def _roadmap(read: Read) -> tuple[str, str]:
+    """The question and the answer."""
+    if read.excerpt is None:
+        has_jumps = bool(read.profile.roadmap.turns)
+        return words.ASK_ROADMAP[has_jumps], words.roadmap(read.profile)
+    return words.ASK_PASSAGE, words.passage(bar_names(read.profile), read.passage)
 
 
-def _meter(profile: PieceProfile) -> str:
-    facts = _facts(profile, FactKind.METER, FactKind.PICKUP)
-    changes = _facts(profile, FactKind.METER_CHANGES)
-    against = _facts(profile, FactKind.AGAINST_METER)[:1]
-    if len(" ".join(sentences_of(changes, profile))) > LONG_ANSWER:
-        opening = " ".join(sentences_of(facts, profile))
-        return f"{opening} {words.many_meters(profile)}"
-    return _brief(profile, [*facts, *changes, *against])
+def _meters(read: Read) -> list[MeterSpan]:
+    """The meter where the passage begins, and those that come in it."""
+    spans = read.profile.meters
+    before = [span for span in spans if span.measure <= read.passage[0]]
+    return [*before[-1:], *(span for span in spans if read.passage[0] < span.measure <= read.passage[1])]
 
 
-def _form(profile: PieceProfile) -> str:
-    sections = _brief(profile, _facts(profile, FactKind.SECTIONS))
-    if sections and len(sections) <= LONG_ANSWER:
+def _meter_question(read: Read) -> str:
+    return words.ask_meter(changes=len({(m.time, m.grouping) for m in _meters(read)}) > 1)
+
+
+def _meter(read: Read) -> str:
+    changes = _facts(read, FactKind.METER_CHANGES)
+    if read.is_part_of_it:
+        return words.meters(bar_names(read.profile), _meters(read))
+    facts = _facts(read, FactKind.METER, FactKind.PICKUP)
+    if len(" ".join(sentences_of(changes, read.profile))) > LONG_ANSWER:
+        return f"{' '.join(sentences_of(facts, read.profile))} {words.many_meters(read.profile)}"
+    return _brief(read, [*facts, *changes, *_facts(read, FactKind.AGAINST_METER)[:1]])
+
+
+def _form(read: Read) -> str:
+    sections = _brief(read, _facts(read, FactKind.SECTIONS))
+    if sections and len(sections) <= LONG_ANSWER and not read.is_part_of_it:
         return sections
-    return _brief(profile, _facts(profile, FactKind.OPENING_RETURNS, FactKind.PHRASES))
+    return _brief(read, _facts(read, FactKind.OPENING_RETURNS, FactKind.PHRASES))
 
 
-def _key_question(profile: PieceProfile) -> str:
-    return words.ask_key(changes=any(_new_signatures(profile)))
+def _key_question(read: Read) -> str:
+    return words.ask_key(changes=bool(_new_signatures(read)))
 
 
-def _new_signatures(profile: PieceProfile) -> tuple[int, ...]:
+def _new_signatures(read: Read) -> tuple[int, ...]:
     """Measures in which most of the parts have a new key signature."""
-    pitched = [part for part in profile.parts if part.keys]
+    pitched = [part for part in read.parts if part.keys]
     bars = sorted({each.measure for part in pitched for each in part.keys if each.measure})
     return tuple(
         at
         for at in bars
-        if 2 * sum(any(each.measure == at for each in part.keys) for part in pitched) > len(pitched)
+        if read.holds(at)
+        and 2 * sum(any(each.measure == at for each in part.keys) for part in pitched) > len(pitched)
     )
 
 
-def _key(profile: PieceProfile) -> str:
-    home = _brief(profile, _facts(profile, FactKind.HOME_KEY))
-    signatures = words.new_signatures(bar_names(profile), _new_signatures(profile))
-    away = _facts(profile, FactKind.AWAY_FROM_HOME)[:1]
-    return " ".join(each for each in (home, signatures, _brief(profile, away)) if each)
+def _key(read: Read) -> str:
+    home = _brief(read, _facts(read, FactKind.HOME_KEY))
+    signatures = words.new_signatures(bar_names(read.profile), _new_signatures(read))
+    away = _facts(read, FactKind.AWAY_FROM_HOME)[:1]
+    return " ".join(each for each in (home, signatures, _brief(read, away)) if each)
 
 
-def _harmony(profile: PieceProfile) -> str:
-    pedal = _facts(profile, FactKind.PEDAL_POINT)[:1]
-    return _brief(profile, [*pedal, *_facts(profile, FactKind.CADENCE)[:1]])
+def _harmony(read: Read) -> str:
+    """A pedal point, and a cadence before the last one."""
+    pedal = _facts(read, FactKind.PEDAL_POINT)[:1]
+    inner = [
+        fact for fact in _facts(read, FactKind.CADENCE) if fact.places[0][1] < read.passage[1] - LAST_CADENCE
+    ]
+    return _brief(read, [*pedal, *inner[:1]])
 
 
-def _accidentals(profile: PieceProfile, parts: Sequence[PartProfile]) -> str:
+def _accidentals(read: Read) -> str:
     """The parts with the most notes outside their signature, each with the first of these notes."""
+    if read.is_part_of_it:
+        return ""
     outside = {
-        part.name: [use for use in part.accidentals if use.kind is AccidentalKind.FIRST] for part in parts
+        part.name: [use for use in part.accidentals if use.kind is AccidentalKind.FIRST]
+        for part in read.parts
     }
     times = {name: sum(use.times for use in uses) for name, uses in outside.items() if uses}
     if not times:
-        return words.NO_ACCIDENTALS if any(part.written_range for part in parts) else ""
+        return words.NO_ACCIDENTALS if any(part.written_range for part in read.parts) else ""
     most = sorted(times, key=lambda name: -times[name])[:MOST_PARTS]
     first = {name: min(outside[name], key=lambda use: use.measure) for name in most}
     return words.accidentals(
-        bar_names(profile), [(name, times[name], first[name].pitch, first[name].measure) for name in most]
+        bar_names(read.profile),
+        [(name, times[name], first[name].pitch, first[name].measure) for name in most],
     )
 
 
-def _spots(
-    profile: PieceProfile, parts: Sequence[PartProfile], places: Sequence[EnsemblePlace]
-) -> str:
-    if places:
-        return words.see_places(bar_names(profile), [each.place for each in places])
+def _spots(read: Read) -> str:
+    numbers = bar_names(read.profile)
+    if read.places:
+        return words.see_places(numbers, [each.place for each in read.places])
     hardest = max(
-        ((spot.weight, part.name, spot) for part in parts for spot in part.spots),
+        ((spot.weight, part.name, spot) for part in read.parts for spot in part.spots),
         key=lambda each: each[0],
         default=None,
     )
-    return words.hardest(bar_names(profile), hardest[1], hardest[2].measure) if hardest else ""
+    return words.hardest(numbers, hardest[1], hardest[2].measure) if hardest else ""
 
 
-def _patterns(profile: PieceProfile, parts: Sequence[PartProfile]) -> str:
+def _patterns(read: Read) -> str:
     """What comes again for everyone, or the weightiest repeat, sequence, rhythm or ostinato of the parts."""
-    own = [
-        (fact, part.patterns[int(fact.number("pattern"))])
-        for part in parts
-        for fact in profile.facts_for(part.name)
-        if fact.kind is FactKind.PATTERN
-    ]
-    found = [(fact, pattern) for fact, pattern in own if pattern.kind is not PatternKind.UNISON]
-    heaviest = sorted(found, key=lambda each: -each[0].weight)
-    together = _brief(profile, _facts(profile, FactKind.TUNE_RETURNS)[:1])
-    if together or not heaviest:
+    together = _brief(read, _facts(read, FactKind.TUNE_RETURNS)[:1])
+    if together:
         return together
-    fact, pattern = heaviest[0]
-    return words.pattern(fact.part, pattern, bar_names(profile))
+    found = [
+        (fact, pattern)
+        for part in read.parts
+        for fact in read.profile.facts_for(part.name)
+        if fact.kind is FactKind.PATTERN
+        and (pattern := part.patterns[int(fact.number("pattern"))]).kind is not PatternKind.UNISON
+        and all(read.holds(first) and read.holds(last) for first, last in pattern.places)
+    ]
+    if not found:
+        return ""
+    fact, pattern = max(found, key=lambda each: each[0].weight)
+    return words.pattern(fact.part, pattern, bar_names(read.profile))
 
 
-def _dynamics(profile: PieceProfile, parts: Sequence[PartProfile]) -> str:
+def _fermatas(read: Read) -> list[int]:
+    return [at for at in fermatas_of(read.profile) if read.holds(at)]
+
+
+def _dynamics(read: Read) -> str:
     """The softest and the loudest mark of all parts with their bars, where it is sudden, and fermatas."""
-    numbers = bar_names(profile)
+    numbers = bar_names(read.profile)
     bars: dict[str, set[int]] = {}
-    for part in parts:
+    for part in read.parts:
         for use in part.dynamics:
-            if use.mark in LOUDNESS:
+            if use.mark in LOUDNESS and read.holds(use.measure):
                 bars.setdefault(use.mark, set()).add(use.measure)
     ends = [min(bars, key=LOUDNESS.__getitem__), max(bars, key=LOUDNESS.__getitem__)] if bars else []
     marks = [(mark, sorted(bars[mark])) for mark in dict.fromkeys(ends)]
     each = (
         words.dynamics(numbers, marks, MOST_BARS) if marks else "",
-        words.sudden(numbers, _sudden(parts)),
-        words.fermatas(numbers, fermatas_of(profile)),
+        words.sudden(numbers, _sudden(read)),
+        words.fermatas(numbers, _fermatas(read)),
     )
     return " ".join(sentence for sentence in each if sentence)
 
 
-def _sudden(parts: Sequence[PartProfile]) -> list[int]:
+def _sudden(read: Read) -> list[int]:
     """The first bars in which more than one part has a sudden dynamic, or the only part has one."""
     found: dict[int, set[str]] = {}
-    for part in parts:
+    for part in read.parts:
         for use in part.dynamics:
-            if use.sudden_from:
+            if use.sudden_from and read.holds(use.measure):
                 found.setdefault(use.measure, set()).add(part.name)
-    least = min(2, len(parts))
+    least = min(2, len(read.parts))
     return [at for at in sorted(found) if len(found[at]) >= least][:MOST_BARS]

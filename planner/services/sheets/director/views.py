@@ -59,6 +59,7 @@ class ScoreMap:
         roadmap: Repeats, endings and signs.
         tune: Who has the tune; rows in score order.
         places: The places to look at together; numbered from 1 in their order.
+        passage: What is read where that is not the whole piece.
     """
 
     measures: int
@@ -73,6 +74,7 @@ class ScoreMap:
     roadmap: tuple[MapMark, ...] = ()
     tune: tuple[TuneRow, ...] = ()
     places: tuple[Place, ...] = ()
+    passage: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
