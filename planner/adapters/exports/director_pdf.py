@@ -228,7 +228,7 @@ def _draw_short_head(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> floa
 def _draw_notes(canvas: Canvas, paper: Paper, y: float) -> None:
     """Lines to write on, from here down to the foot."""
     bottom = paper.foot + 4
-    draw_text(canvas, paper.margin, y - 12, HEADINGS["notes"], font_name(SANS, bold=True), 8, color=SOFT)
+    draw_text(canvas, paper.margin, y - 12, HEADINGS["notes"], font_name(SANS, bold=True), 7.5, color=SOFT)
     y -= 14
     while y - _NOTE_LINE >= bottom:
         y -= _NOTE_LINE
@@ -391,7 +391,7 @@ def _sections(sections: Sequence[SectionLine], paper: Paper, layout: _Layout) ->
     if len(shown) < len(sections):
         notes.insert(0, more_sections(len(sections) - len(shown)))
     if notes:
-        blocks.append(_Block(paragraph(" ".join(notes), small)))
+        blocks.append(_Block(_table([[paragraph(" ".join(notes), small)]], [paper.text_width])))
     return blocks
 
 
@@ -401,13 +401,14 @@ def _section(section: SectionLine, widths: Sequence[float], layout: _Layout) -> 
     name = [_cell(section.name, bold, widths[0], layout)]
     if section.part:
         name.append(_cell(f"reads {section.part}", italic, widths[0], layout, SOFT))
+    plain = replace(layout, is_tight=False)
     share = f"{section.share} ({section.span})" if section.share else ""
     cells = [
         name,
         _cell(section.levels, font_name(SANS), widths[1], layout),
         _cell(share, font_name(SANS), widths[2], layout),
         _cell(section.verdict, italic, widths[3], layout),
-        _cell(section.find, serif, widths[4], replace(layout, is_tight=False)),
+        _cell(section.brief if layout.is_tight else section.find, serif, widths[4], plain),
     ]
     return _table([cells], widths, [("LINEABOVE", (0, 0), (-1, 0), 0.25, HAIRLINE)])
 

@@ -61,31 +61,38 @@ class MapDrawing(Flowable):
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
         """Size on the page, in points."""
         self.width = width
-        each = _NUMBERS + sum(height for _, height in self._rows())
-        self.height = len(self._lines) * (each + _GAP) + _SIZE * 1.3
+        heights = (height for line in self._lines for _, height in self._rows(*line))
+        self.height = len(self._lines) * (_NUMBERS + _GAP) + sum(heights) + _SIZE * 1.3
         return self.width, self.height
 
-    def _rows(self) -> Iterator[tuple[str, float]]:
-        """The rows with anything in them, by slug."""
+    def _rows(self, first: int, last: int) -> Iterator[tuple[str, float]]:
+        """The rows of a line of bars with anything in them, by slug."""
         shown = self._map
+
+        def has(*places: Sequence[tuple[int, int]]) -> bool:
+            return any(begin <= last and end >= first for each in places for begin, end in each)
+
+        tempos = [(mark.measure, mark.measure) for mark in shown.tempos]
+        dynamics = [(mark.measure, mark.measure) for mark in shown.dynamics]
         if shown.sections:
             yield "sections", _FORM
         if shown.keys:
             yield "keys", _KEYS
-        if shown.tempos or shown.fermatas:
-            yield "tempos", _WORDS + 8.5 * (self._tempo_lines() - 1)
-        if shown.dynamics or shown.swells:
+        if has(tempos, [(at, at) for at in shown.fermatas]):
+            yield "tempos", _WORDS + 8.5 * (self._tempo_lines(first, last) - 1)
+        if has(dynamics, [(swell.first, swell.last) for swell in shown.swells]):
             yield "dynamics", _DYNAMICS
-        if shown.roadmap:
+        if has([(mark.measure, mark.measure) for mark in shown.roadmap]):
             yield "roadmap", _WORDS
-        for at in range(len(shown.tune)):
-            yield f"tune {at}", _TUNE
+        for at, row in enumerate(shown.tune):
+            if has(row.places):
+                yield f"tune {at}", _TUNE
 
-    def _tempo_lines(self) -> int:
-        """One, or two where tempo words would stand on each other."""
-        unit = (self.width - _LABELS) / max(last - first + 1 for first, last in self._lines)
+    def _tempo_lines(self, first: int, last: int) -> int:
+        """One, or two where tempo words would stand on each other on a line of bars."""
+        unit = (self.width - _LABELS) / max(end - begin + 1 for begin, end in self._lines)
         face = font_name(SERIF, italic=True)
-        for before, after in pairwise(self._map.tempos):
+        for before, after in pairwise(mark for mark in self._map.tempos if first <= mark.measure <= last):
             if text_width(before.label, face, _SIZE) + 3 > (after.measure - before.measure) * unit:
                 return 2
         return 1
@@ -110,12 +117,13 @@ class MapDrawing(Flowable):
 
     def _draw_line(self, line: "_Line", top: float) -> float:
         """One line of bars; where it ends below."""
-        bottom = top - _NUMBERS - sum(height for _, height in self._rows())
+        rows = list(self._rows(line.first, line.last))
+        bottom = top - _NUMBERS - sum(height for _, height in rows)
         line.draw_places(top, bottom)
         line.draw_numbers(top - _NUMBERS + 4)
         line.draw_passage(top - _NUMBERS - 0.6)
         y = top - _NUMBERS
-        for slug, height in self._rows():
+        for slug, height in rows:
             y -= height
             line.draw_row(slug, y, height)
         self._has_ticks = self._has_ticks or line.has_ticks
@@ -147,23 +155,23 @@ class _Line:
 
     def __init__(self, canvas: Canvas, shown: ScoreMap, first: int, last: int, unit: float) -> None:
         self._canvas, self._map = canvas, shown
-        self._first, self._last, self._unit = first, last, unit
+        self.first, self.last, self._unit = first, last, unit
         self.has_ticks = False
 
     def _x(self, measure: int) -> float:
-        return _LABELS + (measure - self._first) * self._unit
+        return _LABELS + (measure - self.first) * self._unit
 
     @property
     def _right(self) -> float:
-        return self._x(self._last + 1)
+        return self._x(self.last + 1)
 
     def _clipped(self, first: int, last: int) -> tuple[float, float] | None:
         """Left and right of some measures on this line; None where none of them is on it."""
-        first, last = max(first, self._first), min(last, self._last)
+        first, last = max(first, self.first), min(last, self.last)
         return (self._x(first), self._x(last + 1)) if first <= last else None
 
     def _has(self, measure: int) -> bool:
-        return self._first <= measure <= self._last
+        return self.first <= measure <= self.last
 
     def draw_places(self, top: float, bottom: float) -> None:
         """The bands of the numbered places, behind everything."""
@@ -191,8 +199,8 @@ class _Line:
                 row.take(middle - 3, middle + 3)
         begins = [block.first for block in self._map.sections if self._has(block.first)]
         step = max(1, round(_NUMBER_EVERY / self._unit / 4) * 4)
-        between = range(self._first, self._last + 1, step)
-        for at in dict.fromkeys(map(self._numbered, (self._first, *begins, *between))):
+        between = range(self.first, self.last + 1, step)
+        for at in dict.fromkeys(map(self._numbered, (self.first, *begins, *between))):
             words = self._map.numbers[at] if at < len(self._map.numbers) else ""
             wide = text_width(words, face, _SIZE)
             left = min(self._x(at), self._right - wide)
@@ -202,7 +210,7 @@ class _Line:
 
     def _numbered(self, measure: int) -> int:
         """The measure, or the next one on this line that has a number."""
-        numbers = self._map.numbers[measure : self._last + 1]
+        numbers = self._map.numbers[measure : self.last + 1]
         return next((measure + at for at, number in enumerate(numbers) if number), measure)
 
     def draw_passage(self, y: float) -> None:
@@ -311,7 +319,12 @@ class _Line:
             following = min((x for x in begins if x > left), default=self._right + 2.5)
             room = min(row.room_from(left, self._right), following - 2.5 - left, self._right - left)
             is_last = following > self._right
-            if wide > room and is_last and row.is_free(self._right - wide, self._right) and wide < left - _LABELS:
+            if (
+                wide > room
+                and is_last
+                and row.is_free(self._right - wide, self._right)
+                and wide < left - _LABELS
+            ):
                 left, room = self._right - wide, wide
             words = mark.label
             if wide > room + 0.01:

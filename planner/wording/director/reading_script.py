@@ -64,7 +64,9 @@ def meters(numbers: Sequence[str], spans: Sequence[MeterSpan]) -> str:
         'It begins in 4/4; 3/4 from bar 2.'
     """
     later = [f"{span.time} from {bars(numbers, span.measure)}" for span in spans[1:]]
-    return f"It begins in {spans[0].time}{'; ' if later else ''}{some_of(later, 6)}." if spans else ""
+    if not spans:
+        return ""
+    return f"It begins in {spans[0].time}; {some_of(later, 6)}." if later else f"{spans[0].time} throughout."
 
 
 def passage(numbers: Sequence[str], place: Place) -> str:
@@ -177,7 +179,9 @@ def dynamics(numbers: Sequence[str], marks: Sequence[tuple[str, Sequence[int]]],
         'The only lasting mark is mf in bar 1.'
     """
     each = [
-        f"{mark} in {bar_list(numbers, at)}" if len(at) <= most else f"{mark}, first in {bars(numbers, at[0])}"
+        f"{mark} in {bar_list(numbers, at)}"
+        if len(at) <= most
+        else f"{mark}, first in {bars(numbers, at[0])}"
         for mark, at in marks
     ]
     if len(each) == 1:

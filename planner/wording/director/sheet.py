@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Place
 from planner.core.profile import (
-    AccidentalKind,
     AccidentalUse,
     Excerpt,
     Pattern,
@@ -89,7 +88,7 @@ SECTION_COLUMNS = ("Section (players)", "Part, own level", "Bars right of 100", 
 MAP_ROWS = {"sections": "Form", "tempos": "Tempo", "dynamics": "Dynamics", "roadmap": "Roadmap"}
 
 
-TICK_NOTE = "A tick: no room for the word."
+TICK_NOTE = "Tick: a word without room."
 """What stands beneath a map that has ticks in place of words."""
 
 
@@ -106,9 +105,9 @@ def more_sections(count: int) -> str:
 def map_note(*, has_dynamics: bool, has_places: bool, has_passage: bool) -> str:
     """How to read the map."""
     each = (
-        "Heavy line on top: what is read." if has_passage else "",
-        "Dynamics: marks that at least a third of the parts have in a bar." if has_dynamics else "",
-        "Numbered bands: places for the ensemble." if has_places else "",
+        "Heavy line: what is read." if has_passage else "",
+        "Dynamics: marks of at least a third of the parts." if has_dynamics else "",
+        "Numbers: places for the ensemble." if has_places else "",
     )
     return " ".join(text for text in each if text)
 
@@ -127,10 +126,19 @@ def find_spot(spot: Spot, numbers: Sequence[str]) -> str:
     first = challenge_words(spot.challenges[0], numbers)
     for other in spot.challenges[1:2]:
         both = f"{first[:-1]}; {CHALLENGES[other.kind](other)}."
-        same = (other.measure, other.end_measure) == (spot.challenges[0].measure, spot.challenges[0].end_measure)
+        same = (other.measure, other.end_measure) == (
+            spot.challenges[0].measure,
+            spot.challenges[0].end_measure,
+        )
         if same and len(both) <= LONG_FIND:
             return both
     return first
+
+
+def find_briefly(spot: Spot, numbers: Sequence[str]) -> str:
+    """What kind of place the hardest of a part is."""
+    last = spot.measure if spot.end_measure is None else spot.end_measure
+    return f"{capital(bars(numbers, spot.measure, last))}: {spot.kinds[0]}."
 
 
 LONG_FIND = 92
@@ -138,13 +146,15 @@ LONG_FIND = 92
 
 
 def find_outside(use: AccidentalUse, numbers: Sequence[str]) -> str:
-    """The note outside the signature that a part has most often.
+    """A note outside the signature; ``times`` is 0 where it is not known how often it comes.
 
     Example:
         >>> find_outside(AccidentalUse(1, "Eb", AccidentalKind.FIRST, times=3), ("1", "2"))
         'E♭ is outside the signature: first in bar 2, three times in all.'
     """
     where = bars(numbers, use.measure)
+    if not use.times:
+        return f"{with_sign(use.pitch)} is outside the signature: first in {where}."
     if use.times == 1:
         return f"{with_sign(use.pitch)} in {where} is outside the signature."
     return f"{with_sign(use.pitch)} is outside the signature: first in {where}, {often(use.times)} in all."
@@ -324,7 +334,9 @@ def tempo_plan(
 
 
 def _second(unit: str, bpm: int | None) -> str:
-    return f", second {metronome(unit, bpm)}" if bpm is not None else ", the second as fast or a little faster"
+    return (
+        f", second {metronome(unit, bpm)}" if bpm is not None else ", the second as fast or a little faster"
+    )
 
 
 MOST_LATER = 4

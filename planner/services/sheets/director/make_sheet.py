@@ -106,7 +106,9 @@ def read_director(work: UnitOfWork, term_id: int, on: date, piece_id: int) -> Di
     slots = tuple(slot for slot in (plan.on(on) if plan else ()) if slot.piece_id == piece_id)
     if not slots:
         raise NotFoundError(
-            "planned piece", f"{piece_id} for {on.isoformat()}", hint="Look at the reading day for its pieces."
+            "planned piece",
+            f"{piece_id} for {on.isoformat()}",
+            hint="Look at the reading day for its pieces.",
         )
     piece = work.pieces.get(piece_id)
     if piece.is_on_paper:
@@ -137,7 +139,7 @@ def director_sheet(reading: DirectorReading, today: date) -> DirectorSheet:
     here = here_for(reading.ensemble, term, reading.slots)
     outlook = outlook_of(piece, profile, here)
     read = _read(profile, outlook, time.excerpt)
-    sections, forecasts = _sections(profile, outlook, read.parts)
+    sections, forecasts = _sections(read, outlook)
     featured = section_name(reading.ensemble, slot.featured_section_id)
     passage = read.passage if read.is_part_of_it else None
     return DirectorSheet(
@@ -200,30 +202,31 @@ def _tune_of(section: str, profile: PieceProfile, outlook: PieceOutlook) -> tupl
     return next((places[name] for name in names if name in places), ())
 
 
-def _sections(
-    profile: PieceProfile, outlook: PieceOutlook, parts: Sequence[PartProfile]
-) -> tuple[tuple[SectionLine, ...], tuple[Forecast, ...]]:
+def _sections(read: Read, outlook: PieceOutlook) -> tuple[tuple[SectionLine, ...], tuple[Forecast, ...]]:
     """Each section that reads, with what is expected of it; the parts where nobody fits any."""
-    by_name = {part.name: part for part in parts}
+    by_name = {part.name: part for part in read.parts}
     hardest = {fit.section.id: fit for fit in (*reversed(outlook.fits), *outlook.readings)}
     fits = [hardest[section.id] for section in outlook.sections if section.id in hardest]
     if not fits:
-        return tuple(SectionLine(p.name, "", "", "", "", "", _find(profile, p)) for p in parts), ()
+        return tuple(SectionLine(p.name, *_NOTHING_KNOWN, *_find(read, p)) for p in read.parts), ()
     forecasts = {fit.section.id: forecast_of(fit) for fit in fits}
     lines = tuple(
-        _section(profile, fit, by_name[fit.cast.part], forecasts[fit.section.id]) for fit in fits
+        _section(read, fit, by_name[fit.cast.part], forecasts[fit.section.id]) for fit in fits
     )  # fmt: skip
     return lines, tuple(each for each in forecasts.values() if each is not None)
 
 
+_NOTHING_KNOWN = ("",) * 5
+
+
 def _section(
-    profile: PieceProfile, fit: PartFit, part: PartProfile, forecast: Forecast | None
+    read: Read, fit: PartFit, part: PartProfile, forecast: Forecast | None
 ) -> SectionLine:  # fmt: skip
-    section, find = fit.section, _find(profile, part)
+    section, (find, brief) = fit.section, _find(read, part)
     reads = part.name if part.name.casefold() != section.name.casefold() else ""
     name = f"{section.name} ({section.size})"
     if forecast is None:
-        return SectionLine(name, reads, "", "", "", "", find)
+        return SectionLine(name, reads, *_NOTHING_KNOWN[1:], find, brief)
     return SectionLine(
         name,
         reads,
@@ -236,18 +239,23 @@ def _section(
             is_easy=fit.verdict is Verdict.TOO_EASY,
         ),
         find,
+        brief,
     )
 
 
-def _find(profile: PieceProfile, part: PartProfile) -> str:
-    """The heaviest hard place of a part, else a note or a pattern to be found on its page; or nothing."""
-    numbers = bar_names(profile)
+def _find(read: Read, part: PartProfile) -> tuple[str, str]:
+    """The heaviest hard place of a part, else a note or a pattern to be found on its page; and in brief."""
+    numbers = bar_names(read.profile)
     if part.spots:
-        return words.find_spot(part.spots[0], numbers)
-    note, pattern = note_to_find(part), pattern_to_find(profile, part)
+        spot = part.spots[0]
+        return words.find_spot(spot, numbers), words.find_briefly(spot, numbers)
+    note = note_to_find(part, read.passage)
     if note is not None:
-        return words.find_outside(note, numbers)
-    return words.find_pattern(pattern, numbers) if pattern is not None else ""
+        found = words.find_outside(note, numbers)
+        return found, found
+    pattern = pattern_to_find(read.profile, part, read.passage)
+    found = words.find_pattern(pattern, numbers) if pattern is not None else ""
+    return found, found
 
 
 def _places(read: Read) -> tuple[PlaceLine, ...]:
@@ -283,9 +291,7 @@ def _cues(read: Read) -> tuple[CueLine, ...]:
     return (*lines, CueLine("", words.more_cues(left))) if left else tuple(lines)
 
 
-def _help(
-    reading: DirectorReading, outlook: PieceOutlook, forecasts: Sequence[Forecast]
-) -> tuple[str, ...]:
+def _help(reading: DirectorReading, outlook: PieceOutlook, forecasts: Sequence[Forecast]) -> tuple[str, ...]:
     """Who needs help, and what is not there."""
     lost = [f.fit.section.name for f in forecasts if f.is_out_of_reach]
     shaky = [f.fit.section.name for f in forecasts if f.may_need_help]

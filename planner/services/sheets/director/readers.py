@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from math import hypot
 
 from planner.core.ensemble import Ensemble
-from planner.core.fact import FactKind
+from planner.core.fact import FactKind, Place
 from planner.core.profile import (
     AccidentalKind,
     AccidentalUse,
@@ -18,7 +18,6 @@ from planner.core.term import Slot, Term
 from planner.levels.curve import TARGET_SHARE, expected_share
 from planner.levels.readable import HARD_BELOW, Verdict
 from planner.matching.outlook import PartFit, PieceOutlook, error_of
-
 
 SHAKY_BELOW = (HARD_BELOW + TARGET_SHARE) / 2
 """Expected share below which a section may need help: about 77 %. House choice."""
@@ -81,18 +80,31 @@ def read_parts(profile: PieceProfile, outlook: PieceOutlook) -> tuple[PartProfil
     return tuple(part for part in profile.parts if part.name in read) or profile.parts
 
 
-def pattern_to_find(profile: PieceProfile, part: PartProfile) -> Pattern | None:
-    """The weightiest thing that comes again in a part by itself; None without any."""
+def pattern_to_find(profile: PieceProfile, part: PartProfile, passage: Place) -> Pattern | None:
+    """The weightiest thing that comes again in a passage of a part by itself; None without any."""
     found = [
         (fact.weight, part.patterns[int(fact.number("pattern"))])
         for fact in profile.facts_for(part.name)
         if fact.kind is FactKind.PATTERN
     ]
-    own = [each for each in found if each[1].kind is not PatternKind.UNISON]
+    own = [
+        (weight, pattern)
+        for weight, pattern in found
+        if pattern.kind is not PatternKind.UNISON
+        and all(passage[0] <= first and last <= passage[1] for first, last in pattern.places)
+    ]
     return max(own, key=lambda each: each[0])[1] if own else None
 
 
-def note_to_find(part: PartProfile) -> AccidentalUse | None:
-    """The note outside the signature that a part has most often; None without any."""
-    outside = [use for use in part.accidentals if use.kind is AccidentalKind.FIRST]
-    return max(outside, key=lambda use: (use.times, -use.measure), default=None)
+def note_to_find(part: PartProfile, passage: Place) -> AccidentalUse | None:
+    """The note outside the signature in most bars of a passage of a part; None without any.
+
+    Where not all its bars are in the passage how often it comes there is not known: ``times`` is 0 then.
+    """
+    found = []
+    for use in (use for use in part.accidentals if use.kind is AccidentalKind.FIRST):
+        inside = tuple(at for at in use.measures if passage[0] <= at <= passage[1])
+        if inside:
+            times = use.times if inside == use.measures else 0
+            found.append(replace(use, measure=inside[0], measures=inside, times=times))
+    return max(found, key=lambda use: (len(use.measures), -use.measure), default=None)

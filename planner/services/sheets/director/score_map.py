@@ -20,6 +20,7 @@ from planner.wording.director.score_map import (
     tempo_label,
     tune_others,
 )
+from planner.wording.study.time import printed_words
 from planner.wording.words import bar_names, key
 
 MANY_SHARE = 1 / 3
@@ -30,9 +31,7 @@ _AFTER = frozenset({"repeat-end", "ending-stop", "to-coda", "fine", "da-capo", "
 """Marks that stand at the end of their bar."""
 
 
-def score_map(
-    profile: PieceProfile, places: Sequence[Place] = (), passage: Place | None = None
-) -> ScoreMap:
+def score_map(profile: PieceProfile, places: Sequence[Place] = (), passage: Place | None = None) -> ScoreMap:
     """A piece over its bars.
 
     Args:
@@ -96,7 +95,7 @@ def _tempos(profile: PieceProfile) -> Iterator[MapMark]:
     for found in profile.expression:
         if found.kind in (TermKind.TEMPO, TermKind.TEMPO_CHANGE):
             here = words.setdefault(found.measure, [])
-            if not any(found.text in label for label in here):
+            if not any(printed_words(found.text) in label for label in here):
                 here.append(found.text)
     for measure in sorted(words):
         yield MapMark(measure, ", ".join(words[measure]))

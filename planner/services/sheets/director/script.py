@@ -180,9 +180,9 @@ def _facts(read: Read, *kinds: FactKind) -> list[Fact]:
 
 
 def _is_read(read: Read, places: Sequence[Place]) -> Iterator[bool]:
-    """For each place whether it is read; what begins with the piece holds in any passage."""
+    """For each place whether it is read."""
     for first, last in places:
-        yield first == 0 or (read.holds(first) and read.holds(last))
+        yield read.holds(first) and read.holds(last)
 
 
 def _brief(read: Read, facts: Sequence[Fact]) -> str:

@@ -124,7 +124,7 @@ class SectionLine:
         share: Of 100 bars, how many it is expected to get right; empty where not known.
         span: Between which numbers that lies in about two readings of three.
         verdict: What follows; empty where it can just read the part.
-        find: One thing in its own part.
+        find, brief: One thing in its own part, and the same in fewer words.
     """
 
     name: str
@@ -134,6 +134,7 @@ class SectionLine:
     span: str
     verdict: str
     find: str
+    brief: str
 
 
 @dataclass(frozen=True, slots=True)
