@@ -12,7 +12,15 @@ from threading import Lock
 from planner.adapters.children.messages import Refusal
 from planner.adapters.children.warm import BUSY, WarmChildren
 from planner.adapters.engraving.cache import LIMIT_BYTES, DrawingCache
-from planner.adapters.engraving.passage import HANDLER, Drawing, FirstPlayed, PageStarts, Passage, Rhythm, Scale
+from planner.adapters.engraving.passage import (
+    HANDLER,
+    Drawing,
+    FirstPlayed,
+    PageStarts,
+    Passage,
+    Rhythm,
+    Scale,
+)
 from planner.errors import DrawingBusyError, ScoreReadError
 
 DRAWING_VERSION = 2
