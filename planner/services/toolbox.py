@@ -9,6 +9,7 @@ from planner.config import Settings
 from planner.services.ports import (
     BackupKeeper,
     Certificates,
+    DirectorWriter,
     Engraver,
     ExportShelf,
     FileStore,
@@ -55,6 +56,8 @@ class Toolbox(Protocol):
     def engraver(self) -> Engraver: ...
     @property
     def guide_writer(self) -> GuideWriter: ...
+    @property
+    def director_writer(self) -> DirectorWriter: ...
     @property
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property

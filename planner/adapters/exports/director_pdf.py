@@ -1,6 +1,6 @@
 """The director's sheet as a printed page, two at most."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -59,8 +59,7 @@ _LAYOUTS = (
     *(_Layout(_LEAST_SIZE, is_tight=True, sections=most) for most in (48, 32, 20)),
 )
 """Tried in this order: the script is to stand on the first page, the sections with the notes on the second;
-all on one page where that is as large. House choices."""
-_ONE_PAGE_SIZE = 8.5
+all on one page where both fit there. House choices."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,26 +114,47 @@ def _pages(sheet: DirectorSheet, paper: Paper) -> list[list[Flowable]]:
     """The blocks page by page, each page in the largest layout in which it holds what belongs on it."""
     first = paper.height - paper.margin - paper.foot - _HEAD - _title_more(sheet, paper)
     second = paper.height - paper.margin - paper.foot - _NEXT_HEAD
-    for layout in _LAYOUTS:
-        everything = [*_opening(sheet, paper, layout), *_details(sheet, paper, layout)]
-        if layout.size >= _ONE_PAGE_SIZE and _tall(everything, paper) + _NOTES <= first:
-            return [[block.body for block in everything]]
-    openings = [_opening(sheet, paper, layout) for layout in _LAYOUTS]
-    details = [_details(sheet, paper, layout) for layout in _LAYOUTS]
-    opening = next((each for each in openings if _tall(each, paper) <= first), None)
-    detail = next((each for each in details if _tall(each, paper) + _NOTES <= second), None)
-    if opening is not None and detail is not None:
-        return [[block.body for block in each] for each in (opening, detail)]
+    opening = _largest(sheet, paper, _opening, first)
+    detail = _largest(sheet, paper, _details, second - _NOTES)
+    if opening.height + detail.height + _NOTES <= first:
+        return [[block.body for block in (*opening.blocks, *detail.blocks)]]
+    if opening.height <= first and detail.height + _NOTES <= second:
+        return [[block.body for block in each.blocks] for each in (opening, detail)]
+    return _run_over(sheet, paper, first, second)
+
+
+class _Tried:
+    """Blocks in one layout, with their height."""
+
+    def __init__(self, blocks: list[_Block], paper: Paper) -> None:
+        self.blocks = blocks
+        self.height = sum(_height(block.body, paper) for block in blocks)
+
+
+def _largest(
+    sheet: DirectorSheet,
+    paper: Paper,
+    blocks: Callable[[DirectorSheet, Paper, _Layout], list[_Block]],
+    room: float,
+) -> _Tried:
+    """What belongs on a page in the largest layout that fits the room; in the smallest where none does."""
+    tried = _Tried(blocks(sheet, paper, _LAYOUTS[0]), paper)
+    for layout in _LAYOUTS[1:]:
+        if tried.height <= room:
+            break
+        tried = _Tried(blocks(sheet, paper, layout), paper)
+    return tried
+
+
+def _run_over(sheet: DirectorSheet, paper: Paper, first: float, second: float) -> list[list[Flowable]]:
+    """All blocks one after the other, in the largest layout that needs two pages at most."""
     pages: list[list[Flowable]] = []
-    for own in zip(openings, details, strict=True):
-        pages = _broken([block for each in own for block in each], first, second, paper)
+    for layout in _LAYOUTS:
+        blocks = [*_opening(sheet, paper, layout), *_details(sheet, paper, layout)]
+        pages = _broken(blocks, first, second, paper)
         if len(pages) <= _MOST_PAGES:
             break
     return pages
-
-
-def _tall(blocks: Sequence[_Block], paper: Paper) -> float:
-    return sum(_height(block.body, paper) for block in blocks)
 
 
 def _broken(blocks: Sequence[_Block], first: float, second: float, paper: Paper) -> list[list[Flowable]]:

@@ -1,4 +1,4 @@
-"""What a director says in a reading, step by step: questions of the study time with answers, then what to do."""
+"""What a director says in a reading, step by step: questions of the study time, then what to do."""
 
 from collections.abc import Sequence
 

@@ -78,7 +78,7 @@ MENDS: Mapping[ChallengeKind, str] = {
 """How a place is mended away from the tempo. Source: common practice of rehearsing, from memory."""
 
 HEADINGS = {
-    "script": "By the minute", "map": "Score map", "sections": "Sections", "places": "Places for the ensemble",
+    "script": "By the minute", "map": "Score map", "places": "Places for the ensemble",
     "cues": "Cues and solos", "help": "Who needs help", "notes": "Notes", "tempos": "Tempos",
     "roadmap": "Roadmap, aloud", "featured": "Featured",
 }  # fmt: skip
@@ -123,14 +123,12 @@ def challenge_words(challenge: Challenge, numbers: Sequence[str]) -> str:
 
 def find_spot(spot: Spot, numbers: Sequence[str]) -> str:
     """The heaviest thing in a hard place, and the next where both are short and lie in the same bars."""
-    first = challenge_words(spot.challenges[0], numbers)
+    heaviest = spot.challenges[0]
+    first = challenge_words(heaviest, numbers)
     for other in spot.challenges[1:2]:
         both = f"{first[:-1]}; {CHALLENGES[other.kind](other)}."
-        same = (other.measure, other.end_measure) == (
-            spot.challenges[0].measure,
-            spot.challenges[0].end_measure,
-        )
-        if same and len(both) <= LONG_FIND:
+        is_there = (other.measure, other.end_measure) == (heaviest.measure, heaviest.end_measure)
+        if is_there and len(both) <= LONG_FIND:
             return both
     return first
 
@@ -217,10 +215,8 @@ def cue_texts(cues: Sequence[tuple[str, int, bool, bool]]) -> str:
 
 
 def _entering(rest: int, *, is_alone: bool, has_tune: bool) -> str:
-    enters = " ".join(
-        each for each in ("alone" if is_alone else "", f"after {count_of(rest, 'bar')} of rest" if rest else "")
-        if each
-    )  # fmt: skip
+    rested = f"after {count_of(rest, 'bar')} of rest" if rest else ""
+    enters = " ".join(each for each in ("alone" if is_alone else "", rested) if each)
     if not enters:
         return "takes the tune"
     return f"{enters}, with the tune" if has_tune else enters
@@ -334,9 +330,9 @@ def tempo_plan(
 
 
 def _second(unit: str, bpm: int | None) -> str:
-    return (
-        f", second {metronome(unit, bpm)}" if bpm is not None else ", the second as fast or a little faster"
-    )
+    if bpm is None:
+        return ", the second as fast or a little faster"
+    return f", second {metronome(unit, bpm)}"
 
 
 MOST_LATER = 4

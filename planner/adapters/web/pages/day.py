@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, send_file, url_for
 from flask.wrappers import Response
@@ -40,7 +41,8 @@ from planner.errors import ConflictError, InputError, NotFoundError, OddEntryErr
 from planner.services.day.log_results import LoggedDay, log_results, stored_entries
 from planner.services.day.read_day import DayView, LoggedPiece, SectionRow, SlotView, read_day
 from planner.services.day.result_entry import ResultEntry, entry_of
-from planner.services.sheets.filing import kept_notes
+from planner.services.sheets.director.make_sheet import make_director_sheet
+from planner.services.sheets.filing import LooseFolder, kept_notes
 from planner.services.sheets.make_guides import (
     find_guides,
     make_guides,
@@ -168,6 +170,23 @@ def guide(term_id: int, on: str, name: str) -> Response:
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
     return named(send_file(wanted.resolve(), mimetype="application/pdf"), wanted.name, is_shown=True)
+
+
+@pages.get("/director/<int:piece_id>")
+def director(term_id: int, on: str, piece_id: int) -> Response:
+    """The director's sheet of a piece, made afresh."""
+    with TemporaryDirectory() as folder:
+        made = make_director_sheet(
+            reading(),
+            tools().director_writer,
+            term_id=term_id,
+            on=parse_date(on),
+            piece_id=piece_id,
+            exports=LooseFolder(Path(folder)),
+            today=tools().today(),
+        )
+        data = made.path.read_bytes()
+    return named(Response(data, mimetype="application/pdf"), made.path.name, is_shown=True)
 
 
 @pages.post("/results")
