@@ -54,12 +54,13 @@ class _Layout:
 
 
 _LAYOUTS = (
-    *(_Layout(size) for size in (9.5, 9.0, 8.5, 8.0, 7.5)),
+    *(_Layout(size) for size in (9.5, 9.0, 8.5, 8.0, 7.5, _LEAST_SIZE)),
     _Layout(_LEAST_SIZE, is_tight=True),
     *(_Layout(_LEAST_SIZE, is_tight=True, sections=most) for most in (48, 32, 20)),
 )
-"""Tried in this order: the script is to stand on the first page, the sections with the notes on the second;
-all on one page where both fit there. House choices."""
+"""Tried in this order, page by page. House choices."""
+_GOOD_SIZE = 8.5
+"""A page that reads well; no other arrangement is tried then. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,46 +112,53 @@ def _draw(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> None:
 
 
 def _pages(sheet: DirectorSheet, paper: Paper) -> list[list[Flowable]]:
-    """The blocks page by page, each page in the largest layout in which it holds what belongs on it."""
+    """The blocks page by page: the better readable of the two arrangements, or all one after the other."""
     first = paper.height - paper.margin - paper.foot - _HEAD - _title_more(sheet, paper)
     second = paper.height - paper.margin - paper.foot - _NEXT_HEAD
-    opening = _largest(sheet, paper, _opening, first)
-    detail = _largest(sheet, paper, _details, second - _NOTES)
-    if opening.height + detail.height + _NOTES <= first:
-        return [[block.body for block in (*opening.blocks, *detail.blocks)]]
-    if opening.height <= first and detail.height + _NOTES <= second:
-        return [[block.body for block in each.blocks] for each in (opening, detail)]
-    return _run_over(sheet, paper, first, second)
+    found: list[tuple[_Tried, _Tried]] = []
+    for opening, detail in _ARRANGEMENTS:
+        pair = (
+            _largest(sheet, paper, opening, first),
+            _largest(sheet, paper, detail, second - _NOTES),
+        )
+        if pair[0].height <= first and pair[1].height + _NOTES <= second:
+            found.append(pair)
+        if found and min(each.layout.size for each in pair) >= _GOOD_SIZE:
+            break
+    if not found:
+        return _run_over(sheet, paper, first, second)
+    best = max(found, key=lambda pair: min(each.layout.size for each in pair))
+    if sum(each.height for each in best) + _NOTES <= first:
+        return [[block.body for each in best for block in each.blocks]]
+    return [[block.body for block in each.blocks] for each in best]
 
 
 class _Tried:
     """Blocks in one layout, with their height."""
 
-    def __init__(self, blocks: list[_Block], paper: Paper) -> None:
-        self.blocks = blocks
+    def __init__(self, blocks: list[_Block], layout: _Layout, paper: Paper) -> None:
+        self.blocks, self.layout = blocks, layout
         self.height = sum(_height(block.body, paper) for block in blocks)
 
 
-def _largest(
-    sheet: DirectorSheet,
-    paper: Paper,
-    blocks: Callable[[DirectorSheet, Paper, _Layout], list[_Block]],
-    room: float,
-) -> _Tried:
+def _largest(sheet: DirectorSheet, paper: Paper, groups: Sequence["_Group"], room: float) -> _Tried:
     """What belongs on a page in the largest layout that fits the room; in the smallest where none does."""
-    tried = _Tried(blocks(sheet, paper, _LAYOUTS[0]), paper)
-    for layout in _LAYOUTS[1:]:
+    for layout in _LAYOUTS:
+        tried = _Tried(_laid(sheet, paper, layout, groups), layout, paper)
         if tried.height <= room:
             break
-        tried = _Tried(blocks(sheet, paper, layout), paper)
     return tried
+
+
+def _laid(sheet: DirectorSheet, paper: Paper, layout: _Layout, groups: Sequence["_Group"]) -> list[_Block]:
+    return [block for group in groups for block in group(sheet, paper, layout)]
 
 
 def _run_over(sheet: DirectorSheet, paper: Paper, first: float, second: float) -> list[list[Flowable]]:
     """All blocks one after the other, in the largest layout that needs two pages at most."""
     pages: list[list[Flowable]] = []
     for layout in _LAYOUTS:
-        blocks = [*_opening(sheet, paper, layout), *_details(sheet, paper, layout)]
+        blocks = _laid(sheet, paper, layout, [group for each in _ARRANGEMENTS[0] for group in each])
         pages = _broken(blocks, first, second, paper)
         if len(pages) <= _MOST_PAGES:
             break
@@ -255,31 +263,47 @@ def _draw_notes(canvas: Canvas, paper: Paper, y: float) -> None:
         rule(canvas, paper.margin, y, paper.text_width, thick=0.3, color=HAIRLINE)
 
 
-def _opening(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
-    """What is looked at first: roadmap, tempos, map and script."""
+def _front(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
+    """Roadmap, tempos and map."""
     blocks = [_Block(_labelled(HEADINGS["roadmap"], [sheet.roadmap], paper, layout, is_strong=True))]
     blocks.append(_Block(_labelled(HEADINGS["tempos"], [" ".join(sheet.tempos)], paper, layout)))
     if sheet.featured:
         blocks.append(_Block(_labelled(HEADINGS["featured"], [sheet.featured], paper, layout)))
     drawing = _stacked([_heading(HEADINGS["map"], paper, layout), MapDrawing(sheet.map)], paper)
+    return [*blocks, _Block(drawing)]
+
+
+def _script(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
     heading = _heading(HEADINGS["script"], paper, layout)
-    steps = [_step(step, paper, layout) for step in sheet.script]
-    return [*blocks, _Block(drawing), *_with_heading(heading, steps, paper)]
+    return _with_heading(heading, [_step(step, paper, layout) for step in sheet.script], paper)
 
 
-def _details(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
-    """What is looked at while reading and mending: places, cues, sections, help."""
+def _together(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
+    """Places for the ensemble, and who enters where."""
     blocks: list[_Block] = []
     if sheet.places:
         heading = _heading(HEADINGS["places"], paper, layout)
         blocks += _with_heading(heading, [_place(each, paper, layout) for each in sheet.places], paper)
     if sheet.cues:
         blocks.append(_Block(_cues(sheet.cues, paper, layout)))
-    blocks += _sections(sheet.sections, paper, layout)
+    return blocks
+
+
+def _readers(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
+    """The sections, who needs help, and what to take care of."""
+    blocks = _sections(sheet.sections, paper, layout)
     if sheet.help:
         blocks.append(_Block(_labelled(HEADINGS["help"], sheet.help, paper, layout)))
     blocks.append(_Block(_caution(sheet.caution, paper, layout)))
     return blocks
+
+
+_Group = Callable[[DirectorSheet, Paper, _Layout], list[_Block]]
+_ARRANGEMENTS: tuple[tuple[tuple[_Group, ...], tuple[_Group, ...]], ...] = (
+    ((_front, _script), (_together, _readers)),
+    ((_front, _together), (_script, _readers)),
+)
+"""What belongs on the first page and on the second."""
 
 
 def _with_heading(heading: Flowable, rows: Sequence[Flowable], paper: Paper) -> list[_Block]:

@@ -204,14 +204,22 @@ def fermatas(numbers: Sequence[str], measures: Sequence[int]) -> str:
     return f"Fermata in {bar_list(numbers, measures, 4)}." if measures else ""
 
 
+UNBROKEN = "\N{NO-BREAK SPACE}"
+
+
+def beats(unit: str, bpm: int) -> str:
+    """A metronome mark that stays on one line."""
+    return metronome(unit.replace("-", " "), bpm).replace(" ", UNBROKEN)
+
+
 def hearing(unit: str, bpm: int) -> str:
     """Hearing the piece inwardly."""
-    return f"Conduct the opening and each change in silence at {metronome(unit, bpm)}; they hear it inwardly."
+    return f"Conduct the opening and each change in silence at {beats(unit, bpm)}; they hear it inwardly."
 
 
 def first_reading(unit: str, bpm: int, sections: Sequence[FormSection]) -> str:
     """The first reading, and where those who are lost come in again."""
-    go = f"{metronome(unit, bpm)}, without stopping."
+    go = f"{beats(unit, bpm)}, without stopping."
     names = list(dict.fromkeys(section.name.strip() for section in sections))
     if not names:
         return f"{go} Call a bar number for whoever is lost."
@@ -235,4 +243,4 @@ def second_reading(unit: str, bpm: int | None) -> str:
     """The second reading; without a tempo of its own as the first, or faster."""
     if bpm is None:
         return "As before, or a little faster. Listen for what was mended."
-    return f"{metronome(unit, bpm)}. Listen for what was mended."
+    return f"{beats(unit, bpm)}. Listen for what was mended."

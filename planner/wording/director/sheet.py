@@ -15,7 +15,7 @@ from planner.core.profile import (
 )
 from planner.matching.outlook import PieceOutlook
 from planner.wording.director.matching import comfort_notes
-from planner.wording.guide import metronome
+from planner.wording.director.reading_script import UNBROKEN, beats
 from planner.wording.study.patterns import pattern_sentence
 from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.study.spots import CHALLENGES
@@ -134,9 +134,8 @@ def find_spot(spot: Spot, numbers: Sequence[str]) -> str:
 
 
 def find_briefly(spot: Spot, numbers: Sequence[str]) -> str:
-    """What kind of place the hardest of a part is."""
-    last = spot.measure if spot.end_measure is None else spot.end_measure
-    return f"{capital(bars(numbers, spot.measure, last))}: {spot.kinds[0]}."
+    """The same without a second thing, and without what to listen for."""
+    return f"{challenge_words(spot.challenges[0], numbers).partition(' (')[0].rstrip('.')}."
 
 
 LONG_FIND = 92
@@ -320,7 +319,7 @@ def tempo_plan(
     """
     unit, first, second = tempo
     later = [span for span in profile.tempos if span.first_reading and place[0] < span.measure <= place[1]]
-    plan = [f"First reading {metronome(unit, first)}{_second(unit, second)}."]
+    plan = [f"First reading {beats(unit, first)}{_second(unit, second)}."]
     shown = [_later(span, profile) for span in later[:MOST_LATER]]
     if shown:
         more = f"; {count_of(len(later) - MOST_LATER, 'more change')}" if len(later) > MOST_LATER else ""
@@ -332,7 +331,7 @@ def tempo_plan(
 def _second(unit: str, bpm: int | None) -> str:
     if bpm is None:
         return ", the second as fast or a little faster"
-    return f", second {metronome(unit, bpm)}"
+    return f", second {beats(unit, bpm)}"
 
 
 MOST_LATER = 4
@@ -347,16 +346,16 @@ def marked_tempo(tempo: Tempo) -> str:
         number = f"{tempo.marked or tempo.low:g}"
     else:
         number = f"{tempo.low:g} to {tempo.high:g}"
-    beat = metronome(tempo.unit.replace("-", " "), 100).partition(" = ")[0]
+    beat = beats(tempo.unit, 100).partition("=")[0]
     if tempo.source == "playback":
-        return f"No tempo is printed at the beginning; the file plays it at {beat} = {number}."
-    return f"Marked at the beginning: {beat} = {number} ({tempo_source(tempo)})."
+        return f"No tempo is printed at the beginning; the file plays it at {beat}={UNBROKEN}{number}."
+    return f"Marked at the beginning: {beat}={UNBROKEN}{number} ({tempo_source(tempo)})."
 
 
 def _later(span: TempoSpan, profile: PieceProfile) -> str:
     where = bars(bar_names(profile), span.measure)
     name = f"{where} (“{printed_words(span.words)}”)" if span.words else where
-    return f"{name} {metronome(span.unit.replace('-', ' '), span.first_reading)}"
+    return f"{name} {beats(span.unit, span.first_reading or 0)}"
 
 
 def takes(minutes: float, available: float) -> str:
@@ -375,6 +374,6 @@ def roadmap_aloud(profile: PieceProfile, excerpt: Excerpt | None) -> str:
     if excerpt is None:
         return whole
     if excerpt.is_whole:
-        return f"Once through, without the repeats, to fit the time. As written: {spoken_roadmap(profile)}"
+        return "Once through, without the repeats, to fit the time"
     where = bars(bar_names(profile), excerpt.measure, excerpt.end_measure)
     return f"Only {where}, once through, to fit the time"
