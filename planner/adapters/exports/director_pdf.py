@@ -104,7 +104,7 @@ def _draw(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> None:
         for block in blocks:
             y -= _height(block, paper)
             block.drawOn(canvas, paper.margin, y)
-        if number == len(pages):
+        if y - paper.foot >= _NOTES:
             _draw_notes(canvas, paper, y)
         made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
         draw_foot(canvas, paper, f"{sheet.ensemble}  ·  {made}", f"page {number} of {len(pages)}")

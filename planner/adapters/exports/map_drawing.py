@@ -318,14 +318,9 @@ class _Line:
             left = self._x(mark.measure)
             following = min((x for x in begins if x > left), default=self._right + 2.5)
             room = min(row.room_from(left, self._right), following - 2.5 - left, self._right - left)
-            is_last = following > self._right
-            if (
-                wide > room
-                and is_last
-                and row.is_free(self._right - wide, self._right)
-                and wide < left - _LABELS
-            ):
-                left, room = self._right - wide, wide
+            back = self._right - wide
+            if following > self._right and _LABELS < back < left and row.is_free(back, self._right):
+                left, room = back, wide
             words = mark.label
             if wide > room + 0.01:
                 words = "" if is_whole or room < _LEAST_WORDS else shortened(mark.label, face, _SIZE, room)
