@@ -33,9 +33,9 @@ from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
     ("Day", 0.085),
-    ("Piece", 0.29),
+    ("Piece", 0.28),
     ("Level", 0.075),
-    ("Focus", 0.135),
+    ("Focus", 0.145),
     ("Featured", 0.125),
     ("Min.", 0.05),
     ("First reading", 0.1),
