@@ -86,6 +86,7 @@ CASES: Mapping[str, str] = {
     "term.download": "/term/1/plan.xlsx",
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
+    "day.director": f"/term/1/{AHEAD}/director/{{piece_id}}",
     "attendance.show": f"/term/1/{BEHIND}/here",
     "attendance.marks": f"/term/1/{BEHIND}/marks",
     "gradebook.show": "/gradebook/",
@@ -118,6 +119,7 @@ class Tools(Wiring):
         self.files = self  # type: ignore[assignment,method-assign]
         self.reader = self  # type: ignore[assignment,method-assign]
         self.engraver = self  # type: ignore[assignment,method-assign]
+        self.director_writer = self  # type: ignore[assignment,method-assign]
         self.gradebook_writer = self  # type: ignore[assignment,method-assign]
         self.plan_writers = (self,)  # type: ignore[assignment,method-assign]
 
@@ -256,7 +258,7 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
                     work.accounts.see(TOKEN, tools.now())
                     work.commit()
             with counting() as statements:
-                answer = client.get(address.format(import_id=import_id, list_token=list_token))
+                answer = client.get(address.format(import_id=import_id, list_token=list_token, piece_id=size))
             assert answer.status_code == 200, f"{address}: {answer.status}"
             answer.close()
             return statements

@@ -73,7 +73,7 @@ def page_addresses(app, places: Mapping[str, str]) -> dict[str, str]:
         "backups": {"name": places["backup"]},
         "catalogue": {"token": places["token"], "form": "csv"},
         "person": {"form": "txt"},
-        "day": {"on": places["next"]},
+        "day": {"on": places["next"], "piece_id": places["piece"]},
         "attendance": {"on": places["next"]},
         "plan": {"on": places["later"]},
         "term_days": {"on": places["later"]},

@@ -31,6 +31,7 @@ LONG_WORK = {
 FILES = {
     "library.opening", "day.guide", "term.download", "gradebook.download", "catalogue.give_out",
     "backups.file", "jobs.state", "sections.level", "sections.levels", "levels.checks", "plan.choices",
+    "day.director",
 }  # fmt: skip
 """Addresses without forms of their own: drawings, sheets and tables."""
 PARTS = 50
