@@ -26,7 +26,7 @@ from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.sheets.director.views import DirectorSheet
-from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
+from planner.services.sheets.views import GradebookSheet, GuidePacket, GuideView, PlanSheet
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
@@ -210,6 +210,14 @@ class GuideWriter(Protocol):
 
         Raises:
             ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+    def write_packet(self, packet: GuidePacket, path: Path) -> Path:
+        """Print a packet: its contents, then each sheet in its copies.
+
+        Raises:
+            ExportError: As above.
         """
         ...
 

@@ -86,7 +86,8 @@ CASES: Mapping[str, str] = {
     "term.download": "/term/1/plan.xlsx",
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
-    "day.director": f"/term/1/{AHEAD}/director/{{piece_id}}",
+    "day.director": f"/term/1/{AHEAD}/director/{{piece}}",
+    "sheet.show": f"/term/1/{AHEAD}/sheet/{{piece}}/0",
     "attendance.show": f"/term/1/{BEHIND}/here",
     "attendance.marks": f"/term/1/{BEHIND}/marks",
     "gradebook.show": "/gradebook/",
@@ -145,6 +146,11 @@ class Tools(Wiring):
 
     def engrave(self, _path: Path, **_asked: object) -> tuple[str, int]:
         return "<svg/>", 1
+
+    def draw_scale(self, _path: Path, **_asked: object) -> str:
+        return "<svg/>"
+
+    draw_rhythm = draw_scale
 
 
 def fill(work: UnitOfWork, size: int) -> None:
@@ -238,6 +244,8 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
             import_id = _add_import(work)
             director = work.accounts.add(Account(0, "ada", Access.DIRECTOR))
             work.accounts.begin(TOKEN, director, tools.now())
+            plan = work.terms.plan(1)
+            piece = min(slot.piece_id for slot in plan.slots if slot.on == AHEAD) if plan else 0
             work.commit()
         guide = tools.settings.exports_dir / "band" / "autumn" / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
         guide.parent.mkdir(parents=True)
@@ -258,7 +266,7 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
                     work.accounts.see(TOKEN, tools.now())
                     work.commit()
             with counting() as statements:
-                answer = client.get(address.format(import_id=import_id, list_token=list_token, piece_id=size))
+                answer = client.get(address.format(import_id=import_id, list_token=list_token, piece=piece))
             assert answer.status_code == 200, f"{address}: {answer.status}"
             answer.close()
             return statements

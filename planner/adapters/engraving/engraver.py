@@ -23,6 +23,8 @@ from planner.adapters.engraving.passage import (
 )
 from planner.errors import DrawingBusyError, ScoreReadError
 
+_Music = Passage | Scale | Rhythm
+
 DRAWING_VERSION = 2
 """Counted up whenever the same passage of the same score comes out as another drawing."""
 
@@ -121,7 +123,7 @@ class GuardedEngraver:
         """
         return self._drawn(Rhythm(clean, part, measure, tuple(counts), width_mm, staff_mm)).svg
 
-    def _drawn(self, asked: Passage | Scale | Rhythm) -> Drawing:
+    def _drawn(self, asked: _Music) -> Drawing:
         content = self._digest(asked.clean)
         key = self._key(content, asked)
         drawing = self._cache.find(key)
@@ -168,7 +170,7 @@ class GuardedEngraver:
         """End the children."""
         self._children.stop()
 
-    def _ask(self, content: str, key: str, request: Passage | Scale | Rhythm | FirstPlayed | PageStarts) -> object:
+    def _ask(self, content: str, key: str, request: _Music | FirstPlayed | PageStarts) -> object:
         name = request.clean.name
         refusal = self._failed.get(key)
         if refusal is None and self._broke[content] >= _ENOUGH:
@@ -191,7 +193,7 @@ class GuardedEngraver:
             if refusal.kind in _REASONS:
                 self._broke[content] += 1
 
-    def _key(self, content: str, asked: Passage | Scale | Rhythm) -> str:
+    def _key(self, content: str, asked: _Music) -> str:
         """What a drawing depends on: the score's content, what is asked of it, and what sets it."""
         what = repr(replace(asked, clean=Path()))
         return hashlib.sha256(f"{content} {what} {DRAWING_VERSION} {self._library}".encode()).hexdigest()

@@ -48,7 +48,7 @@ def rhythm_xml(bar: bytes, counts: Sequence[Count]) -> bytes:
         counts: In order.
     """
     out, measure = _one_bar()
-    source = etree.fromstring(bar).find("part/measure")
+    (source,) = etree.fromstring(bar).findall("part/measure")
     attributes = etree.SubElement(measure, "attributes")
     for tag in ("divisions", "time"):
         attributes.extend(deepcopy(source.findall(f"attributes/{tag}")[:1]))
@@ -65,8 +65,7 @@ def rhythm_xml(bar: bytes, counts: Sequence[Count]) -> bytes:
         place += Fraction(note.findtext("duration") or "0") / divisions
     if words:
         measure.extend(_unseen(words, place, divisions))
-        attributes.find("divisions").text = str(_FINER * int(divisions))
-        for duration in measure.iterfind("note[voice!='2']/duration"):
+        for duration in (*attributes.iterfind("divisions"), *measure.iterfind("note[voice!='2']/duration")):
             duration.text = str(_FINER * int(duration.text or "0"))
     return _closed(out, measure)
 

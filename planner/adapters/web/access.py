@@ -154,6 +154,7 @@ GATES: Mapping[str, Gate] = {
     "day.guides": Gate.DIRECTOR,
     "day.guide": Gate.SIGNED_IN,
     "day.director": Gate.DIRECTOR,
+    "sheet.show": Gate.SIGNED_IN,
     "day.results": Gate.LEADERS,
     "attendance.show": Gate.LEADERS,
     "attendance.save": Gate.LEADERS,

@@ -18,10 +18,13 @@ FINE = 0.5
 """Added for one in a pulse of three or more notes. Source: house choice."""
 HELD_OVER = 1.5
 """Added for one that sounds across the next pulse: a syncopation is what players lose first. House choice."""
-LEAST_WEIGHT = 2.0
-"""Fewest points worth tapping: two plain eighths off the pulse. Source: house choice."""
+EVENLY = 0.25
+"""Share of its weight that a note off the pulse keeps where all notes of its pulse are equally long: a reader
+takes such a figure in at a glance. Source: house choice."""
+LEAST_WEIGHT = 1.0
+"""Fewest points worth tapping: one figure that is not even. Source: house choice."""
 COMES_AGAIN = 0.25
-"""Share of its weight that a rhythm gains by each bar that has it again, up to ``MOST_AGAIN``. House choice."""
+"""Share of its weight that a rhythm gains by each bar that has it again, up to four. House choice."""
 MOST_AGAIN = 4
 
 
@@ -108,15 +111,18 @@ def _spans(pulses: Sequence[int], ends: Sequence[int]) -> list[tuple[int, int]]:
 def _weight(rhythm: tuple[tuple[int, ...], Attacks], pulses: Sequence[int], length: int) -> float:
     """How much there is to tap in a bar: notes off the pulse, in fine divisions, and held over a pulse."""
     _, attacks = rhythm
-    on_pulse, total = set(pulses), 0.0
-    ends = (*pulses[1:], length)
-    crowd = {pulse: sum(pulse <= at < end for at in attacks) for pulse, end in _spans(pulses, ends)}
-    for at, following in pairwise((*attacks, length)):
-        if at in on_pulse:
-            continue
-        own = max(pulse for pulse in pulses if pulse <= at)
-        total += OFF_THE_PULSE + FINE * (crowd[own] > 2)
-        total += HELD_OVER * any(at < pulse < following for pulse in pulses)
+    total = 0.0
+    for pulse, end in _spans(pulses, (*pulses[1:], length)):
+        inside = [at for at in attacks if pulse <= at < end]
+        gaps = {later - at for at, later in pairwise((*inside, end))}
+        is_even = bool(inside) and inside[0] == pulse and len(gaps) == 1
+        for at in inside:
+            if at == pulse:
+                continue
+            own = OFF_THE_PULSE + FINE * (len(inside) > 2)
+            total += own * EVENLY if is_even else own
+            following = next((other for other in attacks if other > at), length)
+            total += HELD_OVER * any(at < other < following for other in pulses)
     return total
 
 

@@ -1,6 +1,6 @@
 """The page of a reading day: what is read, its guides, its results."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -47,6 +47,7 @@ from planner.services.sheets.make_guides import (
     find_guides,
     make_guides,
     note_guides,
+    parts_read,
     sheets_of_sections,
     without_guides,
 )
@@ -90,6 +91,7 @@ def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
         forms={**forms, **(back or {})},
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
         guides=_guides(view),
+        on_screen=parts_read(reading(), view, _own_ids()),
         caution=FOR_THE_ROOM,
     )
 
@@ -131,11 +133,17 @@ def _own_rows(view: DayView) -> DayView:
 def _guides(view: DayView) -> list[Path]:
     """The day's sheets; of those a section leader gets what their own sections read."""
     found = find_guides(tools().exports, reading(), view.term, view.on)
-    who = account()
-    if who is None or who.access is not Access.LEADER:
+    section_ids = _own_ids()
+    if section_ids is None:
         return found
-    own = sheets_of_sections(reading(), view, who.section_ids)
+    own = sheets_of_sections(reading(), view, section_ids)
     return [path for path in found if f"{path.parent.name}/{path.name}" in own]
+
+
+def _own_ids() -> Collection[int] | None:
+    """The sections whose sheets are shown; None for all."""
+    who = account()
+    return who.section_ids if who is not None and who.access is Access.LEADER else None
 
 
 @pages.post("/guides")
