@@ -189,7 +189,7 @@ SHOWN_BY_PAGES_ALONE = {
     "term.new": "a form alone",
     "term_days.change": "forms of one day; planner day shows what stands there",
     "today.show": "the next day, planner day, and what is still to do",
-    "day.director": "brings a printed sheet to the browser; planner guides writes it beside the guides",
+    "day.director": "brings a printed sheet to the browser",
 }
 """What no command shows by itself, and why."""
 

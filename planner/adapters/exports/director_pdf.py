@@ -247,7 +247,7 @@ def _draw_short_head(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> floa
     y, bold = paper.height - paper.margin, font_name(SERIF, bold=True)
     draw_text(canvas, paper.margin, y - 9, SHEET_TITLE, bold, 11)
     italic = font_name(SERIF, italic=True)
-    title = shortened(f"{sheet.title} (continued)", italic, 10, paper.text_width * 0.7)
+    title = f"{shortened(sheet.title, italic, 10, paper.text_width * 0.58)} (continued)"
     draw_text(canvas, paper.width - paper.margin, y - 9, title, italic, 10, color=SOFT, anchor="right")
     rule(canvas, paper.margin, y - 16, paper.text_width, thick=0.8)
     return y - _NEXT_HEAD

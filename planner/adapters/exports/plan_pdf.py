@@ -33,13 +33,13 @@ from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
     ("Day", 0.085),
-    ("Piece", 0.28),
-    ("Level", 0.075),
+    ("Piece", 0.275),
+    ("Level", 0.09),
     ("Focus", 0.145),
     ("Featured", 0.125),
     ("Min.", 0.05),
     ("First reading", 0.1),
-    ("Notes", 0.14),
+    ("Notes", 0.13),
 )
 """Heading and share of the text width; the last column is left free to write in."""
 _SIZE = 9.0

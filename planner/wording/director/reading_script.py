@@ -224,7 +224,8 @@ def first_reading(unit: str, bpm: int, sections: Sequence[FormSection]) -> str:
     if not names:
         return f"{go} Call a bar number for whoever is lost."
     shown = names if len(names) <= MOST_NAMES else [*names[:MOST_NAMES], "so on"]
-    return f"{go} For whoever is lost, call {listed(shown)} as they come."
+    as_they = "as it comes" if len(shown) == 1 else "as they come"
+    return f"{go} For whoever is lost, call {listed(shown)} {as_they}."
 
 
 MOST_NAMES = 6

@@ -74,13 +74,17 @@ def tune_others(count: int) -> str:
     return count_of(count, "other part")
 
 
+OPENS, CLOSES, BOTH_WAYS = "‖:", ":‖", ":‖:"
+"""Repeat signs."""
+
+
 def roadmap_sign(mark: RoadmapMark) -> str:
     """A sign of the roadmap in few letters; empty for the end of an ending."""
     match mark.kind:
         case "repeat-start":
-            return "" if mark.implied else "‖:"
+            return "" if mark.implied else OPENS
         case "repeat-end":
-            return f":‖ {mark.times}×" if mark.times > 2 else ":‖"
+            return f"{CLOSES} {mark.times}×" if mark.times > 2 else CLOSES
         case "ending-start":
             numbers = ", ".join(f"{number}." for number in mark.numbers)
             return numbers or "ending"

@@ -17,10 +17,12 @@ from planner.core.profile import (
     KeySpan,
     MelodySpan,
     PartProfile,
+    Roadmap,
     Spot,
     Tempo,
     TempoSpan,
 )
+from planner.core.score import RoadmapMark
 from planner.core.term import DayShape, Plan, Slot, Station, Term
 from planner.errors import NotFoundError
 from planner.services.sheets.director.make_sheet import (
@@ -135,6 +137,12 @@ def test_a_mark_of_few_parts_is_not_the_ensembles():
     own[0] = replace(own[0], dynamics=(DynamicUse(0, "p"), DynamicUse(1, "ff")))
     shown = score_map(make_profile(parts=tuple(own)))
     assert [(m.measure, m.label) for m in shown.dynamics] == [(0, "p")]
+
+
+def test_a_repeat_that_closes_where_another_opens_is_one_sign():
+    marks = (RoadmapMark("repeat-end", 3), RoadmapMark("repeat-start", 4), RoadmapMark("repeat-end", 7))
+    shown = score_map(make_profile(measures=8, roadmap=Roadmap(tuple(range(8)), marks=marks)))
+    assert [(m.measure, m.label) for m in shown.roadmap] == [(3, ":‖:"), (7, ":‖")]
 
 
 def test_places_are_where_hard_spots_of_several_parts_fall_together():

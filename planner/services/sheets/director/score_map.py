@@ -12,6 +12,9 @@ from planner.core.score import RoadmapMark
 from planner.services.sheets.director.views import MapBlock, MapMark, MapSwell, ScoreMap, TuneRow
 from planner.study.page.dynamics import LOUDNESS
 from planner.wording.director.score_map import (
+    BOTH_WAYS,
+    CLOSES,
+    OPENS,
     key_row,
     roadmap_sign,
     section_label,
@@ -145,9 +148,11 @@ def _swells(profile: PieceProfile) -> Iterator[MapSwell]:
 
 def _roadmap(marks: Sequence[RoadmapMark]) -> Iterator[MapMark]:
     """The signs of the roadmap, each once where several pages have it."""
-    shown = ((mark.measure, mark.kind in _AFTER, roadmap_sign(mark)) for mark in marks)
-    for measure, is_after, label in sorted(set(shown)):
-        if label:
+    shown = {(mark.measure, mark.kind in _AFTER, roadmap_sign(mark)) for mark in marks}
+    for measure, is_after, label in sorted(shown):
+        if is_after and label == CLOSES and (measure + 1, False, OPENS) in shown:
+            yield MapMark(measure, BOTH_WAYS, is_after)
+        elif label and not (label == OPENS and (measure - 1, True, CLOSES) in shown):
             yield MapMark(measure, label, is_after)
 
 
