@@ -146,6 +146,7 @@ def find_outside(use: AccidentalUse, numbers: Sequence[str]) -> str:
     """A note outside the signature; ``times`` is 0 where it is not known how often it comes.
 
     Example:
+        >>> from planner.core.profile import AccidentalKind
         >>> find_outside(AccidentalUse(1, "Eb", AccidentalKind.FIRST, times=3), ("1", "2"))
         'E♭ is outside the signature: first in bar 2, three times in all.'
     """

@@ -272,6 +272,7 @@ def test_a_leader_gets_the_guide_of_their_own_part_and_no_other(app, guides):
     assert clarinet not in page
 
 
+@pytest.mark.usefixtures("people")
 def test_the_directors_sheet_opens_from_the_day_for_directors_alone(app, guides):
     on = guides[0]
     page = browser_of(app, "Dora Rector").get(f"/term/1/{on}/").get_data(as_text=True)
