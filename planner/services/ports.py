@@ -25,6 +25,7 @@ from planner.core.score import Score
 from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
+from planner.services.reports.views import ReportView
 from planner.services.sheets.director.views import DirectorSheet
 from planner.services.sheets.views import GradebookSheet, GuidePacket, GuideView, PlanSheet
 
@@ -259,6 +260,18 @@ class GradebookWriter(Protocol):
     """Lays out a gradebook."""
 
     def write(self, sheet: GradebookSheet, path: Path) -> Path:
+        """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class ReportWriter(Protocol):
+    """Lays out a report."""
+
+    def write(self, view: ReportView, path: Path) -> Path:
         """Write it.
 
         Raises:
@@ -1202,6 +1215,13 @@ class HomeTraces(Protocol):
         """The files in which a name stands, in the order of their places.
 
         A sheet that a person changed is among them whatever it says: it cannot be looked through.
+        """
+        ...
+
+    def named(self, stems: Collection[str]) -> Sequence[FileTrace]:
+        """Exports with one of these names, their ending aside, or with a number behind it.
+
+        ``reports/player-3`` names ``band/fall/reports/player-3.pdf`` and ``…/player-3-2.pdf``.
         """
         ...
 

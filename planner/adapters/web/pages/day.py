@@ -1,6 +1,6 @@
 """The page of a reading day: what is read, its guides, its results."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -10,7 +10,6 @@ from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
-    account,
     answers,
     author,
     changing,
@@ -22,6 +21,7 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.download import named
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.own_guides import own_guides, own_section_ids
 from planner.adapters.web.result_form import (
     FIRST,
     OUT,
@@ -33,7 +33,6 @@ from planner.adapters.web.result_form import (
     results_again,
 )
 from planner.adapters.web.shown import Form, first_shown
-from planner.core.account import Access
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Section
 from planner.core.fact import Topic
@@ -44,11 +43,9 @@ from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.sheets.director.make_sheet import make_director_sheet
 from planner.services.sheets.filing import LooseFolder, kept_notes
 from planner.services.sheets.make_guides import (
-    find_guides,
     make_guides,
     note_guides,
     parts_read,
-    sheets_of_sections,
     without_guides,
 )
 from planner.services.term.terms import parse_date
@@ -90,8 +87,8 @@ def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
         is_over=view.on < tools().today() or has_results,
         forms={**forms, **(back or {})},
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
-        guides=_guides(view),
-        on_screen=parts_read(reading(), view, _own_ids()),
+        guides=own_guides(view),
+        on_screen=parts_read(reading(), view, own_section_ids()),
         caution=FOR_THE_ROOM,
     )
 
@@ -130,22 +127,6 @@ def _own_rows(view: DayView) -> DayView:
     )
 
 
-def _guides(view: DayView) -> list[Path]:
-    """The day's sheets; of those a section leader gets what their own sections read."""
-    found = find_guides(tools().exports, reading(), view.term, view.on)
-    section_ids = _own_ids()
-    if section_ids is None:
-        return found
-    own = sheets_of_sections(reading(), view, section_ids)
-    return [path for path in found if f"{path.parent.name}/{path.name}" in own]
-
-
-def _own_ids() -> Collection[int] | None:
-    """The sections whose sheets are shown; None for all."""
-    who = account()
-    return who.section_ids if who is not None and who.access is Access.LEADER else None
-
-
 @pages.post("/guides")
 def guides(term_id: int, on: str) -> BaseResponse:
     """Make the day's guides."""
@@ -173,7 +154,7 @@ def guides(term_id: int, on: str) -> BaseResponse:
 @pages.get("/guides/<path:name>")
 def guide(term_id: int, on: str, name: str) -> Response:
     """One printed guide."""
-    found = _guides(read_day(reading(), term_id, parse_date(on)))
+    found = own_guides(read_day(reading(), term_id, parse_date(on)))
     wanted = next((path for path in found if f"{path.parent.name}/{path.name}" == name), None)
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
