@@ -114,7 +114,7 @@ def roadmap(profile: PieceProfile) -> str:
     if facts[0].kind is FactKind.PLAYED_STRAIGHT:
         return "No repeats and no jumps."
     written, played = int(facts[0].number("written")), int(facts[0].number("played"))
-    return f"In words above: {count_of(written, 'bar')} on the page, {played} to play."
+    return f"{count_of(written, 'bar')} on the page, {played} to play."
 
 
 def new_signatures(numbers: Sequence[str], measures: Sequence[int]) -> str:
@@ -237,7 +237,7 @@ def fixing(places: int) -> str:
     if not places:
         return "Name one thing that went wrong and mend it away from the tempo; write its bar down."
     what = "place 1" if places == 1 else f"the worst of the {counted(places)} places"
-    return f"Name what went wrong. Mend {what} below away from the tempo; write the bar down."
+    return f"Name what went wrong. Mend {what} away from the tempo; write the bar down."
 
 
 def second_reading(unit: str, bpm: int | None) -> str:
