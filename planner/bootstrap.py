@@ -18,6 +18,7 @@ from planner.services.ports import (
     BackupReason,
     Certificates,
     DayFileWriter,
+    DirectorWriter,
     Engraver,
     ExportShelf,
     FileStore,
@@ -261,6 +262,13 @@ class Wiring:
         from planner.adapters.exports.guide_pdf import GuidePdf
 
         return GuidePdf(self.settings.paper)
+
+    @cached_property
+    def director_writer(self) -> DirectorWriter:
+        """The printed sheet of the director."""
+        from planner.adapters.exports.director_pdf import DirectorPdf
+
+        return DirectorPdf(self.settings.paper)
 
     @cached_property
     def plan_writers(self) -> tuple[PlanWriter, ...]:

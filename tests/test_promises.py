@@ -212,6 +212,7 @@ SHOWN_BY_PAGES_ALONE = {
     "term.edit": "a form alone; planner terms show shows what stands in it",
     "term.new": "a form alone",
     "term_days.change": "forms of one day; planner day shows what stands there",
+    "day.director": "brings a printed sheet to the browser",
     "reports.listing": "leads to the reports; planner sections and planner players list whom they are about",
 }
 """What no command shows by itself, and why."""

@@ -27,6 +27,7 @@ from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.reports.views import ReportView
+from planner.services.sheets.director.views import DirectorSheet
 from planner.services.sheets.views import (
     DayFileSheet,
     GradebookSheet,
@@ -226,6 +227,18 @@ class GuideWriter(Protocol):
 
         Raises:
             ExportError: As above.
+        """
+        ...
+
+
+class DirectorWriter(Protocol):
+    """Lays out the director's sheet of a piece."""
+
+    def write(self, sheet: DirectorSheet, path: Path) -> Path:
+        """Print it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
         """
         ...
 

@@ -10,6 +10,7 @@ from planner.services.ports import (
     BackupKeeper,
     Certificates,
     DayFileWriter,
+    DirectorWriter,
     Engraver,
     ExportShelf,
     FileStore,
@@ -60,6 +61,8 @@ class Toolbox(Protocol):
     def engraver(self) -> Engraver: ...
     @property
     def guide_writer(self) -> GuideWriter: ...
+    @property
+    def director_writer(self) -> DirectorWriter: ...
     @property
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property

@@ -88,6 +88,7 @@ CASES: Mapping[str, str] = {
     "term.download": "/term/1/plan.xlsx",
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
+    "day.director": f"/term/1/{AHEAD}/director/{{piece}}",
     "sheet.show": f"/term/1/{AHEAD}/sheet/{{piece}}/0",
     "attendance.show": f"/term/1/{BEHIND}/here",
     "results.show": f"/term/1/{BEHIND}/results",
@@ -135,6 +136,7 @@ class Tools(Wiring):
         self.files = self  # type: ignore[assignment,method-assign]
         self.reader = self  # type: ignore[assignment,method-assign]
         self.engraver = self  # type: ignore[assignment,method-assign]
+        self.director_writer = self  # type: ignore[assignment,method-assign]
         self.gradebook_writer = self  # type: ignore[assignment,method-assign]
         self.report_writer = self  # type: ignore[assignment,method-assign]
         self.plan_writers = (self,)  # type: ignore[assignment,method-assign]

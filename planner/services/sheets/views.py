@@ -117,8 +117,10 @@ class GuidePacket:
 class PlanRow:
     """One slot of a plan.
 
-    ``level`` is the piece's for the ensemble, None when unknown; ``reading_bpm`` is in beats of ``beat_unit``
-    a minute, None when unknown; ``room`` says round and station, empty where all read together.
+    ``level`` is the piece's for the ensemble, None when unknown, ``target`` what the day aims at in few
+    words; ``reading_bpm`` is in beats of ``beat_unit`` a minute, None when unknown; ``reasons`` are all there
+    are, ``why`` those that anybody may read on a wall; ``room`` says round and station, empty where all read
+    together.
     """
 
     on: date
@@ -135,6 +137,8 @@ class PlanRow:
     is_past: bool
     reasons: tuple[str, ...] = ()
     room: str = ""
+    why: tuple[str, ...] = ()
+    target: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -278,6 +278,21 @@ def test_a_leader_gets_the_guide_of_their_own_part_and_no_other(app, guides):
     assert clarinet not in page
 
 
+@pytest.mark.usefixtures("people")
+def test_the_directors_sheet_opens_from_the_day_for_directors_alone(app, guides):
+    on = guides[0]
+    page = browser_of(app, "Dora Rector").get(f"/term/1/{on}/").get_data(as_text=True)
+    addresses = re.findall(rf'href="(/term/1/{on}/director/[0-9]+)"', page)
+    assert len(addresses) == page.count("Director’s sheet") > 0
+    with browser_of(app, "Dora Rector").get(addresses[0]) as answer:
+        assert (answer.mimetype, answer.data[:5]) == ("application/pdf", b"%PDF-")
+        assert answer.headers["Content-Disposition"].startswith("inline")
+    assert browser_of(app, "Dora Rector").get(f"/term/1/{on}/director/9999").status_code == 404
+    for who in ("Lee Flute", "Vic Ewer"):
+        assert browser_of(app, who).get(addresses[0]).status_code == 403
+        assert "Director’s sheet" not in browser_of(app, who).get(f"/term/1/{on}/").get_data(as_text=True)
+
+
 def test_without_accounts_the_pages_answer_this_machine_alone(app):
     for remote, host, status in (
         ("127.0.0.1", "localhost", 200), ("::1", "localhost:8765", 200),

@@ -31,6 +31,7 @@ LONG_WORK = {
 FILES = {
     "library.opening", "day.guide", "term.download", "gradebook.download", "catalogue.give_out",
     "backups.file", "jobs.state", "read_in.worksheet", "read_in.tally", "school_file.download",
+    "day.director",
     "sections.level", "sections.levels", "levels.checks", "plan.choices",
 }  # fmt: skip
 """Addresses without forms of their own: drawings, sheets and tables."""

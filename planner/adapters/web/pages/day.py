@@ -1,6 +1,8 @@
 """The page of a reading day: what is read, its guides, its results."""
 
 from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from flask import Blueprint, flash, redirect, render_template, send_file, url_for
 from flask.wrappers import Response
@@ -18,7 +20,8 @@ from planner.adapters.web.own_guides import own_guides, own_section_ids
 from planner.core.fact import Topic
 from planner.errors import NotFoundError
 from planner.services.day.read_day import DayView, SectionRow, SlotView, read_day
-from planner.services.sheets.filing import kept_notes
+from planner.services.sheets.director.make_sheet import make_director_sheet
+from planner.services.sheets.filing import LooseFolder, kept_notes
 from planner.services.sheets.make_guides import (
     make_guides,
     note_guides,
@@ -111,3 +114,20 @@ def guide(term_id: int, on: str, name: str) -> Response:
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
     return named(send_file(wanted.resolve(), mimetype="application/pdf"), wanted.name, is_shown=True)
+
+
+@pages.get("/director/<int:piece_id>")
+def director(term_id: int, on: str, piece_id: int) -> Response:
+    """The director's sheet of a piece, made afresh."""
+    with TemporaryDirectory() as folder:
+        made = make_director_sheet(
+            reading(),
+            tools().director_writer,
+            term_id=term_id,
+            on=parse_date(on),
+            piece_id=piece_id,
+            exports=LooseFolder(Path(folder)),
+            today=tools().today(),
+        )
+        data = made.path.read_bytes()
+    return named(Response(data, mimetype="application/pdf"), made.path.name, is_shown=True)
