@@ -27,6 +27,7 @@ from planner.adapters.web.pages import (
     many,
     match,
     plan,
+    reports,
     results,
     score,
     sign_in,
@@ -42,7 +43,7 @@ UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
     ensembles, match, term, term_days, plan, day, results, attendance, gradebook, jobs, changes, backups,
-    sign_in, accounts,
+    sign_in, accounts, reports,
 )  # fmt: skip
 
 

@@ -1,14 +1,12 @@
 """The page of a reading day: what is read, its guides, its results."""
 
 from dataclasses import replace
-from pathlib import Path
 
 from flask import Blueprint, flash, redirect, render_template, send_file, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
-    account,
     changing,
     reading,
     sees,
@@ -16,16 +14,14 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.download import named
-from planner.core.account import Access
+from planner.adapters.web.own_guides import own_guides
 from planner.core.fact import Topic
 from planner.errors import NotFoundError
 from planner.services.day.read_day import DayView, SectionRow, SlotView, read_day
 from planner.services.sheets.filing import kept_notes
 from planner.services.sheets.make_guides import (
-    find_guides,
     make_guides,
     note_guides,
-    sheets_of_sections,
     without_guides,
 )
 from planner.services.term.terms import parse_date
@@ -56,7 +52,7 @@ def show(term_id: int, on: str) -> str:
         is_over=view.on < tools().today() or has_results,
         has_results=has_results,
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
-        guides=_guides(view),
+        guides=own_guides(view),
         caution=FOR_THE_ROOM,
     )
 
@@ -79,16 +75,6 @@ def _own_rows(view: DayView) -> DayView:
         slots=tuple(replace(slot, rows=own(slot.rows)) for slot in view.slots),
         besides=tuple(one for one in besides if sees_all() or any(row.result for row in one.rows)),
     )
-
-
-def _guides(view: DayView) -> list[Path]:
-    """The day's sheets; of those a section leader gets what their own sections read."""
-    found = find_guides(tools().exports, reading(), view.term, view.on)
-    who = account()
-    if who is None or who.access is not Access.LEADER:
-        return found
-    own = sheets_of_sections(reading(), view, who.section_ids)
-    return [path for path in found if f"{path.parent.name}/{path.name}" in own]
 
 
 @pages.post("/guides")
@@ -118,7 +104,7 @@ def guides(term_id: int, on: str) -> BaseResponse:
 @pages.get("/guides/<path:name>")
 def guide(term_id: int, on: str, name: str) -> Response:
     """One printed guide."""
-    found = _guides(read_day(reading(), term_id, parse_date(on)))
+    found = own_guides(read_day(reading(), term_id, parse_date(on)))
     wanted = next((path for path in found if f"{path.parent.name}/{path.name}" == name), None)
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
