@@ -187,6 +187,7 @@ SHOWN_BY_PAGES_ALONE = {
     "backups.file": "brings a backup to the browser; for a command it lies in the folder of backups",
     "backups.restore": "asks before a restore, as planner restore does without --yes",
     "day.guide": "brings a printed sheet to the browser; planner guides says where it lies",
+    "sheet.show": "a printed sheet on a screen; planner guides prints it",
     "imports.look": "asks before an import is taken back; planner changes undo names what stays",
     "library.opening": "a drawing",
     "many.show": "a form alone; planner catalog edit --look shows what would change",

@@ -153,6 +153,7 @@ GATES: Mapping[str, Gate] = {
     "day.show": Gate.SIGNED_IN,
     "day.guides": Gate.DIRECTOR,
     "day.guide": Gate.SIGNED_IN,
+    "sheet.show": Gate.SIGNED_IN,
     "results.show": Gate.LEADERS,
     "results.save": Gate.LEADERS,
     "results.fill": Gate.LEADERS,

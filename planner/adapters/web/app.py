@@ -30,6 +30,7 @@ from planner.adapters.web.pages import (
     reports,
     results,
     score,
+    sheet,
     sign_in,
     term,
     term_days,
@@ -42,8 +43,8 @@ from planner.services.toolbox import Toolbox
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
-    ensembles, match, term, term_days, plan, day, results, attendance, gradebook, jobs, changes, backups,
-    sign_in, accounts, reports,
+    ensembles, match, term, term_days, plan, day, sheet, results, attendance, gradebook, jobs, changes,
+    backups, sign_in, accounts, reports,
 )  # fmt: skip
 
 

@@ -43,6 +43,7 @@ _WORDS = {
     "plan.choices": "the other pieces for the day",
     "plan.known": "the pieces that somebody knows",
     "day.show": "the reading day",
+    "sheet.show": "the sheet",
     "attendance.show": "who is here",
     "results.show": "the results of the day",
     "attendance.marks": "the marks of the day",

@@ -14,7 +14,7 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.download import named
-from planner.adapters.web.own_guides import own_guides
+from planner.adapters.web.own_guides import own_guides, own_section_ids
 from planner.core.fact import Topic
 from planner.errors import NotFoundError
 from planner.services.day.read_day import DayView, SectionRow, SlotView, read_day
@@ -22,6 +22,7 @@ from planner.services.sheets.filing import kept_notes
 from planner.services.sheets.make_guides import (
     make_guides,
     note_guides,
+    parts_read,
     without_guides,
 )
 from planner.services.term.terms import parse_date
@@ -53,6 +54,7 @@ def show(term_id: int, on: str) -> str:
         has_results=has_results,
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
         guides=own_guides(view),
+        on_screen=parts_read(reading(), view, own_section_ids()),
         caution=FOR_THE_ROOM,
     )
 
