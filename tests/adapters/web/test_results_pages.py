@@ -143,6 +143,7 @@ def test_a_result_is_withdrawn_by_its_button_and_undone_on_the_spot(client, tool
     assert client.post(f"{address}/undo", data={"change": str(answer["change"])}).status_code == 409
 
 
+@pytest.mark.slow
 def test_the_same_for_all_fills_the_rest_and_asks_before_it_replaces(client, tools, day):
     address, on, piece = day
     keep(client, address, line(piece, 1, first="60"))
