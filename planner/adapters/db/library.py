@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from planner.adapters.db.accounts import SqlAccounts
 from planner.adapters.db.changes import SqlChanges
+from planner.adapters.db.clocks import SqlDayClocks
 from planner.adapters.db.corrections import SqlCorrections
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.ensembles import SqlEnsembles
@@ -29,6 +30,7 @@ from planner.services.ports import (
     AccountRepository,
     ChangeRepository,
     CorrectionRepository,
+    DayClockRepository,
     EnsembleRepository,
     FindingRepository,
     JobRepository,
@@ -54,6 +56,7 @@ class SqlUnitOfWork:
     ensembles: EnsembleRepository
     terms: TermRepository
     published: PublishedDayRepository
+    clocks: DayClockRepository
     results: ResultRepository
     corrections: CorrectionRepository
     changes: ChangeRepository
@@ -75,6 +78,7 @@ class SqlUnitOfWork:
         self.likenesses = SqlLikenesses(session)
         self.terms, self.results = SqlTerms(session), SqlResults(session)
         self.published = SqlPublishedDays(session)
+        self.clocks = SqlDayClocks(session)
         self.corrections = SqlCorrections(session)
         self.changes, self.jobs = SqlChanges(session), SqlJobs(session)
         self.accounts, self.texts = SqlAccounts(session), SqlTexts(session)
