@@ -152,6 +152,17 @@ class Engraver(Protocol):
         """
         ...
 
+    def first_notes(self, clean: Path, *, part: int, measure: int) -> tuple[str, ...]:
+        """The written pitches with which a part begins, from a measure on, in all its voices.
+
+        The highest comes first, as ``core.pitch`` spells them; none where it has no more notes.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened.
+            DrawingBusyError: As above.
+        """
+        ...
+
     def first_played(self, clean: Path, *, part: int) -> int | None:
         """First written measure in which the part has a note; None when it has none.
 

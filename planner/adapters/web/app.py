@@ -27,6 +27,7 @@ from planner.adapters.web.pages import (
     many,
     match,
     plan,
+    room,
     score,
     sign_in,
     term,
@@ -40,7 +41,7 @@ from planner.services.toolbox import Toolbox
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
-    ensembles, match, term, term_days, plan, day, attendance, gradebook, jobs, changes, backups, sign_in,
+    ensembles, match, term, term_days, plan, day, room, attendance, gradebook, jobs, changes, backups, sign_in,
     accounts,
 )  # fmt: skip
 

@@ -43,6 +43,7 @@ _WORDS = {
     "plan.choices": "the other pieces for the day",
     "plan.known": "the pieces that somebody knows",
     "day.show": "the reading day",
+    "room.show": "the page for the room",
     "attendance.show": "who is here",
     "attendance.marks": "the marks of the day",
     "gradebook.show": "the gradebook",
