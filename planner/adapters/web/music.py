@@ -129,10 +129,11 @@ def _shown(
     )
 
 
-def part_bars(piece: Piece, profile: PieceProfile, part: int, place: Place) -> Picture:
-    """Bars of one part, drawn as large as a room needs them: at the width of a phone."""
-    found = _picture(piece, profile, place, (part,), None, profile.parts[part].name)
-    return replace(found, wide=found.narrow)
+def part_bars(piece: Piece, profile: PieceProfile, part: int, drawn: Place, place: Place) -> Picture:
+    """Bars of one part, drawn as large as a room needs them; a ``place`` among them is tinted."""
+    tinted = (place[0], min(place[1], drawn[1])) if place != drawn else None
+    found = _picture(piece, profile, drawn, (part,), tinted, profile.parts[part].name)
+    return replace(found, wide=found.narrow.replace("width=narrow", "width=room"))
 
 
 def _beside(piece: Piece, profile: PieceProfile, passage: Passage) -> Picture:

@@ -179,7 +179,8 @@ def hard_spots(part: PartProfile, scope: Scope) -> list[Spot]:
     inside = [
         spot
         for spot in part.spots
-        if scope.holds(spot.measure) and scope.holds(spot.measure if spot.end_measure is None else spot.end_measure)
+        if scope.holds(spot.measure)
+        and scope.holds(spot.measure if spot.end_measure is None else spot.end_measure)
     ]
     return sorted(inside, key=lambda spot: (-spot.weight, spot.measure))
 

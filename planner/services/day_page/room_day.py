@@ -61,7 +61,9 @@ def room_day(view: DayView, station: str = "") -> RoomDay:
     turns = (
         RoomTurn(
             turn.number,
-            tuple(room_piece(one, view) for one in turn.pieces if chosen in ("", one.station) or not one.station),
+            tuple(
+                room_piece(one, view) for one in turn.pieces if chosen in ("", one.station) or not one.station
+            ),
         )
         for turn in day.turns
     )

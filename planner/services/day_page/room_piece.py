@@ -17,7 +17,7 @@ from planner.services.day_page.strip import Passage, roadmap_strip, tempo_at
 from planner.services.day_page.turns import TurnPiece
 from planner.services.ports import Engraver, FileStore
 from planner.services.sheets.guide_topics import LOUD, cautions_for
-from planner.wording.director.room import starting_notes, tempo_words
+from planner.wording.director.room import home_key_words, starting_notes, tempo_words
 from planner.wording.guide import Caution, caution_text
 
 MOST_HARD = 3
@@ -33,6 +33,7 @@ class RoomPiece:
         scope: Which bars, and by whom.
         tempo: The tempo of the first reading in words; empty where it is not known.
         counts: The count-off, bar by bar.
+        key: The home key in words, said to be the sounding one where parts are written otherwise; or empty.
         meter: The time signature at the beginning, as printed; empty where none is known.
         grouping: The felt pulses of a bar, in units of the lower number; empty where not known.
         strip: The roadmap in order of play; empty for music on paper.
@@ -45,6 +46,7 @@ class RoomPiece:
     scope: Scope
     tempo: str
     counts: tuple[tuple[int, ...], ...]
+    key: str
     meter: str
     grouping: tuple[int, ...]
     strip: tuple[Passage, ...]
@@ -77,6 +79,7 @@ def room_piece(turn_piece: TurnPiece, view: DayView) -> RoomPiece:
         scope=scope,
         tempo=_tempo(profile, scope.first),
         counts=count_off(profile, scope.first),
+        key=home_key_words(profile, piece.home_key),
         meter=meter.time if meter else "",
         grouping=meter.grouping if meter else (),
         strip=roadmap_strip(profile, None if scope.is_whole else (scope.first, scope.last)),
@@ -158,9 +161,7 @@ def sung_parts(profile: PieceProfile, scope: Scope) -> list[int]:
     ]
 
 
-def read_starting_notes(
-    engraver: Engraver, files: FileStore, piece: RoomPiece
-) -> tuple[StartingNote, ...]:
+def read_starting_notes(engraver: Engraver, files: FileStore, piece: RoomPiece) -> tuple[StartingNote, ...]:
     """The first notes of each sung part from where the reading begins; none where they cannot be had."""
     entry = piece.turn_piece.entry
     found: list[StartingNote] = []

@@ -1,4 +1,4 @@
-"""The roadmap as a strip: the passages of a piece in order of play, with what share of the time each takes."""
+"""The roadmap as a strip: passages in order of play, with what share of the time each takes."""
 
 from dataclasses import dataclass
 from fractions import Fraction
@@ -10,7 +10,7 @@ from planner.wording.director.room import section_name
 from planner.wording.words import bar_names, from_to, printed_ends
 
 MOST_PASSAGES = 14
-"""Passages of a strip that is cut at sections too; else at jumps alone. House choice: two rows of a screen."""
+"""Passages of a strip that is cut at sections too; else at jumps alone. House choice: two rows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +49,22 @@ def roadmap_strip(profile: PieceProfile, place: Place | None = None) -> tuple[Pa
     numbers, total = bar_names(profile), sum(minutes)
     return tuple(
         Passage(
-            first, last, from_to(*printed_ends(numbers, first, last)), names.get(first, ""), float(each / total)
+            first,
+            last,
+            from_to(*printed_ends(numbers, first, last)),
+            names.get(first, ""),
+            float(each / total),
         )
         for (first, last), each in zip(runs, minutes, strict=True)
     )
 
 
 def _runs(order: tuple[int, ...], starts: set[int]) -> list[Place]:
-    cuts = [0, *(at + 1 for at, (a, b) in enumerate(pairwise(order)) if b != a + 1 or b in starts), len(order)]
+    cuts = [
+        0,
+        *(at + 1 for at, (a, b) in enumerate(pairwise(order)) if b != a + 1 or b in starts),
+        len(order),
+    ]
     return [(order[start], order[end - 1]) for start, end in pairwise(cuts)]
 
 

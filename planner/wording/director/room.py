@@ -9,7 +9,7 @@ from planner.core.profile import CODA, INTRODUCTION, FormSection, Pattern, Piece
 from planner.wording.guide import counted_beat
 from planner.wording.study.patterns import pattern_sentence
 from planner.wording.study.spots import spot_words
-from planner.wording.words import bar_list, bar_names, bars, capital, count_of, listed, pitch
+from planner.wording.words import bar_list, bar_names, bars, capital, count_of, key, listed, pitch
 
 STEP_NAMES: Mapping[StepKind, str] = {
     StepKind.FACE_DOWN: "Face down",
@@ -71,6 +71,18 @@ def tempo_words(unit: str, bpm: int | None) -> str:
     """
     beat, number = counted_beat(unit, bpm)
     return f"{beat} = {number}" if number is not None else ""
+
+
+def home_key_words(profile: PieceProfile, home: str) -> str:
+    """A key, said to be the sounding one where a part is written otherwise; empty for none.
+
+    Example:
+        >>> from tests.fakes import make_profile
+        >>> home_key_words(make_profile(), "Bb major"), home_key_words(make_profile(), "")
+        ('B♭ major', '')
+    """
+    concert = "concert " if any(part.transposition_semitones for part in profile.parts) else ""
+    return f"{concert}{key(home)}" if home else ""
 
 
 def only_these_bars(profile: PieceProfile, first: int, last: int) -> str:
@@ -211,7 +223,7 @@ def spare_words(spare_s: int, minutes: float) -> str:
         >>> spare_words(150, 10), spare_words(-90, 10), spare_words(10, 10)
         ('2:30 of the 10 minutes are left over.', '1:30 more than the 10 minutes of the day.', '')
     """
-    if abs(spare_s) < 30:  # noqa: PLR2004 (half a minute is nothing in a class)
+    if abs(spare_s) < 30:
         return ""
     if spare_s < 0:
         return f"{clock_time(-spare_s)} more than the {minutes:g} minutes of the day."

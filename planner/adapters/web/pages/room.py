@@ -195,7 +195,7 @@ def _hard(piece: RoomPiece) -> list[Picture]:
     entry, found = piece.turn_piece.entry, []
     names = [part.name for part in entry.profile.parts]
     for first, last in piece.hard_places:
-        place = max(piece.scope.first, first - _BAR_BESIDE), min(piece.scope.last, last + _BAR_BESIDE)
-        drawn = place[0], min(place[1], place[0] + _MOST_BARS - 1)
-        found.append(part_bars(entry.piece, entry.profile, names.index(piece.scope.lead), drawn))
+        start, end = max(piece.scope.first, first - _BAR_BESIDE), min(piece.scope.last, last + _BAR_BESIDE)
+        drawn, part = (start, min(end, start + _MOST_BARS - 1)), names.index(piece.scope.lead)
+        found.append(part_bars(entry.piece, entry.profile, part, drawn, (first, last)))
     return found

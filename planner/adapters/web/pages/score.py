@@ -11,6 +11,7 @@ from planner.services.entered.numbers import number_of_thing
 from planner.services.library.catalogue import get_piece
 from planner.services.piece_page.score_pages import (
     NARROW_MM,
+    ROOM_MM,
     WIDTH_MM,
     measure_named,
     score_page,
@@ -23,7 +24,7 @@ MOST_BARS = 400
 """Most bars of one picture: more than any page has. House choice, against addresses typed by hand."""
 BUSY = "Too much else is being drawn just now. Reload this page in a moment."
 NO_SCORE = "The score cannot be drawn: its file is missing or cannot be read."
-_WIDTHS = {"wide": WIDTH_MM, "narrow": NARROW_MM}
+_WIDTHS = {"wide": WIDTH_MM, "narrow": NARROW_MM, "room": ROOM_MM}
 
 
 @pages.get("/<int:piece_id>/bars/<int:first>-<int:last>.svg")

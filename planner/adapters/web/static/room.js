@@ -6,6 +6,7 @@
 const EVERY_MS = 250;
 const ASK_EVERY_MS = 2000;
 const OVER = "over";
+const WARNED_S = 10;  // how long a warning stays in sight; ours
 const PROMPTS_TAKE = 0.9;  // share of the study in which all prompts have had their turn; ours
 
 const room = document.querySelector("[data-room]");
@@ -140,7 +141,7 @@ function lead() {
     if (keys) {
       const on = place >= 0 && place < steps.length;
       const offered = { start: place < 0, back: place >= 0, skip: on, extend: on, again: place >= 0 };
-      Object.entries(offered).forEach(([name, is]) => { one(`[value=${name}]`, keys).hidden = !is; });
+      Object.entries(offered).forEach(([name, is]) => { one(`[name=press][value=${name}]`).hidden = !is; });
       keys.elements.step.value = step ? step.key : (place < 0 ? "" : OVER);
     }
   }
@@ -183,7 +184,9 @@ function lead() {
     clockBox.classList.toggle("near", near !== undefined);
     clockBox.classList.toggle("past", isPast);
     clockBox.classList.toggle("still", !isRunning);
-    put(one("[data-warning]"), near === undefined ? "" : words.warnings[near]);
+    const isFresh = near !== undefined && left > near - WARNED_S;
+    put(one("[data-warning]"), isFresh ? words.warnings[near] : "");
+    clockBox.classList.toggle("warned", isFresh);
     const full = `${mark}${isPast ? " past" : ""}`;
     if (full !== warned && warned && isRunning) {
       if (isPast) beep(3);
@@ -242,7 +245,8 @@ function lead() {
     }
     const before = document.activeElement;
     draw();
-    if (before && before.hidden) { const other = all("button", keys).find((key) => !key.hidden); if (other) other.focus(); }
+    const other = all("button", keys).find((key) => !key.hidden);
+    if (before && before.hidden && other) other.focus();
   }
 
   document.body.classList.add("led");
