@@ -124,6 +124,7 @@ SAME_AS = {
     "plan.decide": ("proposal --take --on --drop", "take_proposal"),
     "term.plan": ("plan", "plan_term"),
     "term.wish": ("plan --pin --ban --free", "withdraw_wish"),
+    "room.choose": ("day --procedure", "set_procedure"),
 }
 """What a page changes or writes: the command with the options that do it, and the service both call."""
 
@@ -165,6 +166,7 @@ SHOWN_BY = {
     "sections.levels": "sections history",
     "sections.listing": "sections",
     "term.show": "terms show",
+    "room.show": "day --by-minute",
 }
 """What a page shows: the command, with its options, that shows the same."""
 
@@ -188,6 +190,8 @@ SHOWN_BY_PAGES_ALONE = {
     "term.new": "a form alone",
     "term_days.change": "forms of one day; planner day shows what stands there",
     "today.show": "the next day, planner day, and what is still to do",
+    "room.state": "where a clock stands that only pages show",
+    "score.page": "where a drawing is, for a script",
 }
 """What no command shows by itself, and why."""
 
@@ -209,8 +213,9 @@ AS_SEVERAL = {
 }  # fmt: skip
 """A table of the pages in which many things are changed at once: each by a command of its own."""
 
-OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in"}
-"""What only turns the pages to something else, or to somebody; a command knows both each time."""
+OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in", "room.press"}
+"""What only turns the pages to something else, or to somebody; a command knows both each time. The clock of a
+day is turned by who leads the room, and shown nowhere else."""
 
 
 STARTS = {"start_planning": plan_job}

@@ -1,4 +1,4 @@
-"""What a good reader looks for, in reading order: the prompts of the study, each true of the score and short."""
+"""The prompts of the study: what a good reader looks for, in reading order, each true and short."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence

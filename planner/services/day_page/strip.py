@@ -60,12 +60,12 @@ def roadmap_strip(profile: PieceProfile, place: Place | None = None) -> tuple[Pa
 
 
 def _runs(order: tuple[int, ...], starts: set[int]) -> list[Place]:
-    cuts = [
+    edges = [
         0,
         *(at + 1 for at, (a, b) in enumerate(pairwise(order)) if b != a + 1 or b in starts),
         len(order),
     ]
-    return [(order[start], order[end - 1]) for start, end in pairwise(cuts)]
+    return [(order[start], order[end - 1]) for start, end in pairwise(edges)]
 
 
 def _minutes(profile: PieceProfile, measure: int) -> Fraction:
