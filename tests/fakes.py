@@ -678,6 +678,7 @@ class FakeTerms:
         self.state.proposals.pop(term_id, None)
         self.state.published.pop(term_id, None)
         self.state.printed = {key: own for key, own in self.state.printed.items() if key[0] != term_id}
+        self.state.clocks = {key: own for key, own in self.state.clocks.items() if key[0] != term_id}
 
     def get(self, term_id: int):
         return found("term", self.state.terms, term_id)

@@ -15,7 +15,9 @@ _LENGTHS = {
 
 
 def meter_at(profile: PieceProfile, measure: int) -> MeterSpan | None:
-    """The meter in force in a measure; None where the study tells of none."""
+    """The meter in force in a measure, of music on paper the first; None where the study tells of none."""
+    if profile.is_on_paper:
+        return next(iter(profile.meters), None)
     return next((each for each in reversed(profile.meters) if each.measure <= measure), None)
 
 

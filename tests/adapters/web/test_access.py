@@ -23,7 +23,7 @@ VIEWER_MAY = {
     "static", "sign_in.show", "sign_in.enter", "sign_in.leave", "sign_in.password", "sign_in.own_password",
     "today.show", "library.pieces", "library.piece", "library.opening", "score.show", "score.drawn",
     "sections.choose", "term.show",
-    "day.show", "day.guide",
+    "day.show", "day.guide", "room.show", "room.state", "score.page",
 }  # fmt: skip
 LEADER_MAY = VIEWER_MAY | {
     "sections.level", "day.results", "gradebook.show", "gradebook.download", "gradebook.section",
