@@ -148,7 +148,7 @@ def pressed(standing: Standing, press: Press, steps: Sequence[Step]) -> Standing
     is_under_way = 0 <= standing.place < len(steps)
     if press is Press.AGAIN:
         return Standing(presses=then.presses)
-    if press is Press.START and standing.place < 0:
+    if press is Press.START and standing.place < 0 and steps:
         return _begun(then, 0, steps)
     if press is Press.BACK and standing.place >= 0:
         return _begun(then, max(0, standing.place - 1), steps)

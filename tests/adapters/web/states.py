@@ -143,7 +143,7 @@ WITHOUT_ACCOUNTS = {
     "account refused": (422, form("/access/", {"name": "Dora", "password": "short"})),
     "correction refused": (422, form("/library/1", {"title": ""})),
     "scores refused": (422, form("/library/", {"scores": ""})),
-    "procedure overtaken": (409, form("/term/1/{next}/room/", {"procedure": "msboa", "shown": "procedure:0"})),
+    "procedure overtaken": (409, form("/term/1/{next}/room/", {"procedure": "msboa", "shown": "procedure:"})),
     "a press that is none": (422, form("/term/1/{next}/room/", {"press": "jump"})),
 }  # fmt: skip
 

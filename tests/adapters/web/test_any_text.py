@@ -30,7 +30,8 @@ LONG_WORK = {
 """Forms that are not sent here, and what they do: they hold no text of their own."""
 FILES = {
     "library.opening", "day.guide", "term.download", "gradebook.download", "catalogue.give_out",
-    "backups.file", "jobs.state", "room.state", "score.page", "sections.level", "sections.levels", "levels.checks", "plan.choices",
+    "backups.file", "jobs.state", "sections.level", "sections.levels", "levels.checks", "plan.choices",
+    "room.state", "score.page",
 }  # fmt: skip
 """Addresses without forms of their own: drawings, sheets and tables."""
 PARTS = 50

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -150,7 +151,7 @@ def test_the_script_tells_when_each_step_begins():
     lines = list(script_of(room_day(view)))
     assert [line.step.turn for line in lines] == [0] * 7 + [1] * 7
     assert lines[0].at_s == 0
-    for before, after in zip(lines, lines[1:], strict=False):
+    for before, after in pairwise(lines):
         assert after.at_s == before.at_s + before.step.seconds
     assert (lines[0].titles, lines[7].titles) == (("Piece 1",), ("Piece 2",))
 
