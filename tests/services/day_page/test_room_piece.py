@@ -142,7 +142,7 @@ def test_the_strip_is_the_order_of_play_and_its_shares_make_the_whole(scores):
 def test_a_strip_gives_a_slower_passage_more_time():
     profile = make_profile(
         measures=4, roadmap=Roadmap((0, 1, 2, 3)), form=(FormSection("A", 0, 1), FormSection("B", 2, 3)),
-        tempos=(TempoSpan(0, 96.0, bpm=96.0, first_reading=90), TempoSpan(2, 48.0, bpm=48.0, first_reading=45)),
+        tempos=(TempoSpan(0, 96.0, bpm=96.0, first_reading=90), TempoSpan(2, 48.0, bpm=48, first_reading=45)),
         measure_numbers=("1", "2", "3", "4"),
     )  # fmt: skip
     assert [round(one.share, 4) for one in roadmap_strip(profile)] == [0.3333, 0.6667]
