@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.core.day_clock import Standing, Step
+from planner.core.day_clock import Step
 from planner.core.procedures import USUAL_WARNINGS_S, Procedure
 from planner.services.day.read_day import DayView
 from planner.services.day_page.room_piece import RoomPiece, room_piece
@@ -86,8 +86,3 @@ def script_of(room: RoomDay) -> Iterator[ScriptLine]:
         pieces = room.turns[step.turn].pieces
         yield ScriptLine(at, step, tuple(one.turn_piece.entry.piece.title for one in pieces))
         at += step.seconds
-
-
-def standing_step(room: RoomDay, standing: Standing) -> Step | None:
-    """The step at which a day stands; None before the first and after the last."""
-    return room.steps[standing.place] if 0 <= standing.place < len(room.steps) else None

@@ -17,7 +17,7 @@ from planner.services.day_page.strip import Passage, roadmap_strip, tempo_at
 from planner.services.day_page.turns import TurnPiece
 from planner.services.ports import Engraver, FileStore
 from planner.services.sheets.guide_topics import LOUD, cautions_for
-from planner.wording.director.room import home_key_words, starting_notes, tempo_words
+from planner.wording.director.room import home_key_words, read_bars, starting_notes, tempo_words
 from planner.wording.guide import Caution, caution_text
 
 MOST_HARD = 3
@@ -55,9 +55,10 @@ class RoomPiece:
     cautions: Mapping[StepKind, str]
 
     @property
-    def place(self) -> Place | None:
-        """The bars that are read, where not all of them are."""
-        return None if self.scope.is_whole else (self.scope.first, self.scope.last)
+    def bars(self) -> str:
+        """The bars that are read in words, where not all of them are."""
+        profile = self.turn_piece.entry.profile
+        return "" if self.scope.is_whole else read_bars(profile, self.scope.first, self.scope.last)
 
     @property
     def hard_places(self) -> tuple[Place, ...]:

@@ -37,7 +37,7 @@ STEP_SENTENCES: Mapping[StepKind, str] = {
 }
 """What the room does in each step. Source of the order: common practice; of the words: ours."""
 
-NOT_BEGUN, OVER = "Not begun", "The day is over"
+NOT_BEGUN, OVER = "Not begun", "That was the day"
 MOVED_ON = "The day has gone on since. Nothing was changed; here is where it stands."
 AWAY = "The planner does not answer. The clock goes on here; what you press is not stored."
 
@@ -88,6 +88,12 @@ def home_key_words(profile: PieceProfile, home: str) -> str:
 def only_these_bars(profile: PieceProfile, first: int, last: int) -> str:
     """That a passage alone is read."""
     return f"Read {bars(bar_names(profile), first, last)} only."
+
+
+def read_bars(profile: PieceProfile, first: int, last: int) -> str:
+    """Which bars are read, where not all are: all of them once, or a passage."""
+    is_all = (first, last) == (0, profile.measures - 1)
+    return "once through" if is_all else bars(bar_names(profile), first, last)
 
 
 def bars_played(written: int, played: int) -> str:

@@ -102,18 +102,19 @@ function lead() {
   let ahead = clock.now - Date.now();  // by how many milliseconds the server's time is ahead of this device's
   let shown = "";
   let warned = "";
+  let askedAt = 0;
+  let isMoving = false;
   const clockBox = one(".clock");
   const keys = one("[data-keys]");
 
   const now = () => Date.now() + ahead;
 
   function take(found, sentAt) {
-    // An answer that is older than what was shown since tells nothing new.
-    if (found.presses < clock.presses) return;
-    if (found.step && found.step !== OVER && !steps.some((step) => step.key === found.step)) {
-      window.location.reload();  // the day is planned otherwise by now
-      return;
-    }
+    // An answer to something asked before what is shown now was asked tells nothing new.
+    if (found.presses < clock.presses && sentAt < askedAt) return;
+    const isKnown = [clock.step, "", OVER].includes(found.step) || steps.some((step) => step.key === found.step);
+    if (!isKnown) { window.location.reload(); return; }  // the day is planned otherwise by now
+    askedAt = sentAt;
     ahead = found.now - (sentAt + Date.now()) / 2;
     clock = found;
   }
@@ -128,7 +129,9 @@ function lead() {
     all(".turn").forEach((each) => each.classList.toggle("here", Number(each.dataset.turn) === turn));
     const kind = step ? step.kind : "";
     document.body.dataset.step = kind;
-    document.body.classList.toggle("studies", ["score", "study", "summary"].includes(kind));
+    document.body.classList.toggle("may-speak", ["score", "study"].includes(kind));
+    const after = one("[data-after]");
+    if (after) after.hidden = place < steps.length;
     put(one("[data-step-name]"), step ? step.name : (place < 0 ? words.words.not_begun : words.words.over));
     const next = place < 0 ? steps[0] : steps[place + 1];
     put(one("[data-then]"), next && place >= 0 ? `› ${next.name}` : "");
@@ -229,6 +232,9 @@ function lead() {
     event.preventDefault();
     const form = new FormData(keys);
     form.set("press", event.submitter.value);
+    const moves = ["start", "skip", "back"].includes(event.submitter.value);
+    if (moves && isMoving) return;  // pressed twice, meant once
+    isMoving = isMoving || moves;
     const { place } = standing(steps, clock, now());
     form.set("step", steps[place] ? steps[place].key : (place < 0 ? "" : OVER));
     const sentAt = Date.now();
@@ -236,22 +242,31 @@ function lead() {
       const answer = await fetch(keys.action, {
         method: "POST", body: form, headers: { Accept: "application/json" }, cache: "no-store",
       });
-      if (answer.redirected) { window.location.reload(); return; }
+      const isOld = answer.status >= 400 && answer.status < 500 && answer.status !== 409;
+      if (answer.redirected || isOld) { window.location.reload(); return; }  // the form, or who is logged in
       if (!answer.ok && answer.status !== 409) throw new Error(String(answer.status));
       take(await answer.json(), sentAt);
       notice(answer.status === 409 ? words.words.moved : "");
     } catch {
       notice(words.words.away);
     }
+    if (moves) isMoving = false;
     const before = document.activeElement;
     draw();
     const other = all("button", keys).find((key) => !key.hidden);
     if (before && before.hidden && other) other.focus();
   }
 
+  async function stayAwake() {
+    try { await navigator.wakeLock.request("screen"); } catch { /* a device that decides for itself */ }
+  }
+
   document.body.classList.add("led");
   if (keys) keys.addEventListener("submit", press);
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) ask(); });
+  document.addEventListener("visibilitychange", () => {
+    if (!document.hidden) { ask(); stayAwake(); }
+  });
+  stayAwake();
   draw();
   setInterval(draw, EVERY_MS);
   setInterval(ask, ASK_EVERY_MS);
