@@ -74,13 +74,7 @@ def tempo_words(unit: str, bpm: int | None) -> str:
 
 
 def home_key_words(profile: PieceProfile, home: str) -> str:
-    """A key, said to be the sounding one where a part is written otherwise; empty for none.
-
-    Example:
-        >>> from tests.fakes import make_profile
-        >>> home_key_words(make_profile(), "Bb major"), home_key_words(make_profile(), "")
-        ('B♭ major', '')
-    """
+    """A key, said to be the sounding one where a part is written otherwise; empty for none."""
     concert = "concert " if any(part.transposition_semitones for part in profile.parts) else ""
     return f"{concert}{key(home)}" if home else ""
 
@@ -173,13 +167,7 @@ def pattern_of_part(part: str, found: Pattern, profile: PieceProfile) -> str:
 
 
 def loudness(softest: tuple[str, int], loudest: tuple[str, int], profile: PieceProfile) -> str:
-    """From which lasting mark to which, with the first bar of each.
-
-    Example:
-        >>> from tests.fakes import make_profile
-        >>> loudness(("p", 0), ("ff", 1), make_profile(measure_numbers=("1", "2")))
-        'From p in bar 1 to ff in bar 2.'
-    """
+    """From which lasting mark to which, with the first bar of each."""
     numbers = bar_names(profile)
     if softest[0] == loudest[0]:
         return f"{softest[0]} throughout." if softest[1] == 0 else f"Only {softest[0]}."
