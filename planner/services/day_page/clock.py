@@ -10,8 +10,6 @@ from planner.core.day_clock import DayClock, Press, Standing, Step, pressed, whe
 from planner.errors import ConflictError
 from planner.services.ports import UnitOfWork
 
-MOVED_ON = "The day stands at another step by now; nothing was changed."
-
 
 class StepMovedError(ConflictError):
     """A press was about a step at which the day no longer stands."""
@@ -19,7 +17,10 @@ class StepMovedError(ConflictError):
     slug = "step-moved"
 
     def __init__(self, standing: Standing) -> None:
-        super().__init__(MOVED_ON, hint="Look at where it stands, and press again if you still want to.")
+        super().__init__(
+            "The day stands at another step by now; nothing was changed.",
+            hint="Look at where it stands, and press again if you still want to.",
+        )
         self.standing = standing
 
 

@@ -9,7 +9,7 @@ from planner.core.profile import CODA, INTRODUCTION, FormSection, Pattern, Piece
 from planner.wording.guide import counted_beat
 from planner.wording.study.patterns import pattern_sentence
 from planner.wording.study.spots import spot_words
-from planner.wording.words import bar_list, bar_names, bars, capital, count_of, key, listed, pitch
+from planner.wording.words import bar_list, bar_names, bars, capital, count_of, key, listed, often, pitch
 
 STEP_NAMES: Mapping[StepKind, str] = {
     StepKind.FACE_DOWN: "Face down",
@@ -104,10 +104,10 @@ def meter_count(changes: int) -> str:
     """How often the meter changes.
 
     Example:
-        >>> meter_count(7)
-        'The meter changes 7 times.'
+        >>> meter_count(2), meter_count(7)
+        ('The meter changes twice.', 'The meter changes seven times.')
     """
-    return f"The meter changes {count_of(changes, 'time')}."
+    return f"The meter changes {often(changes)}."
 
 
 def section_name(section: FormSection) -> str:
