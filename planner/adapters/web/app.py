@@ -27,8 +27,10 @@ from planner.adapters.web.pages import (
     many,
     match,
     plan,
+    reports,
     room,
     score,
+    sheet,
     sign_in,
     term,
     term_days,
@@ -41,8 +43,8 @@ from planner.services.toolbox import Toolbox
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
-    ensembles, match, term, term_days, plan, day, attendance, gradebook, jobs, changes, backups, sign_in,
-    accounts, room,
+    ensembles, match, term, term_days, plan, day, sheet, attendance, gradebook, jobs, changes, backups,
+    sign_in, accounts, reports, room,
 )  # fmt: skip
 
 

@@ -43,6 +43,7 @@ _WORDS = {
     "plan.choices": "the other pieces for the day",
     "plan.known": "the pieces that somebody knows",
     "day.show": "the reading day",
+    "sheet.show": "the sheet",
     "room.show": "the page for the room",
     "attendance.show": "who is here",
     "attendance.marks": "the marks of the day",
@@ -59,6 +60,10 @@ _WORDS = {
     "sign_in.password": "your password",
     "accounts.listing": "the people with access",
     "accounts.names": "the names of accounts",
+    "reports.listing": "the reports",
+    "reports.section": "the report",
+    "reports.player": "the report",
+    "reports.term": "the report",
 }
 """What the pages that hold forms and links are called in a sentence, by their endpoint."""
 
