@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from planner.core.day_clock import StepKind
 from planner.core.ensemble import Ensemble, Section
 from planner.core.fact import Place
-from planner.core.instruments import get_instrument
+from planner.core.instruments import family_of
 from planner.core.profile import PartProfile, PieceProfile, Spot
 from planner.errors import DrawingBusyError, NotFoundError, ScoreReadError
 from planner.matching.casting import Casting, cast_parts
@@ -16,9 +16,15 @@ from planner.services.day_page.prompts import Prompt, Scope, hard_spots, study_p
 from planner.services.day_page.strip import Passage, roadmap_strip, tempo_at
 from planner.services.day_page.turns import TurnPiece
 from planner.services.ports import Engraver, FileStore
-from planner.services.sheets.guide_topics import LOUD, cautions_for
-from planner.wording.director.room import home_key_words, read_bars, starting_notes, tempo_words
-from planner.wording.guide import Caution, caution_text
+from planner.services.sheets.player.sheet import LOUD
+from planner.wording.director.room import (
+    fixing_care,
+    home_key_words,
+    read_bars,
+    starting_notes,
+    tempo_words,
+)
+from planner.wording.player_sheet import EARS, STOP
 
 MOST_HARD = 3
 """Hard places of the featured part that are shown. House choice."""
@@ -138,11 +144,8 @@ def _cautions(profile: PieceProfile, scope: Scope, lead: PartProfile | None) -> 
     """One line a step: loudness before the first reading, strain while fixing, the last word at the end."""
     read = [part for part in profile.parts if part.name in scope.parts]
     is_loud = any(use.mark in LOUD and scope.holds(use.measure) for part in read for use in part.dynamics)
-    own = cautions_for(profile, lead) if lead else (Caution.ANY_BODY,)
-    found = {StepKind.FIXING: own[0], StepKind.SECOND: Caution.STOP}
-    if is_loud:
-        found[StepKind.FIRST] = Caution.LOUD
-    return {step: caution_text(caution) for step, caution in found.items()}
+    own = fixing_care(family_of(lead.instrument) if lead else "")
+    return {StepKind.FIXING: own, StepKind.SECOND: STOP, **({StepKind.FIRST: EARS} if is_loud else {})}
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +161,7 @@ def sung_parts(profile: PieceProfile, scope: Scope) -> list[int]:
     return [
         at
         for at, part in enumerate(profile.parts)
-        if part.name in scope.parts and part.notes > 0 and _is_sung(part.instrument)
+        if part.name in scope.parts and part.notes > 0 and family_of(part.instrument) == "voice"
     ]
 
 
@@ -178,10 +181,3 @@ def read_starting_notes(engraver: Engraver, files: FileStore, piece: RoomPiece) 
     except (ScoreReadError, NotFoundError, DrawingBusyError):
         return ()
     return tuple(found)
-
-
-def _is_sung(instrument: str) -> bool:
-    try:
-        return get_instrument(instrument).family == "voice"
-    except KeyError:
-        return False

@@ -7,6 +7,7 @@ from planner.core.day_clock import StepKind
 from planner.core.fact import Topic
 from planner.core.profile import CODA, INTRODUCTION, FormSection, Pattern, PieceProfile, Spot
 from planner.wording.guide import counted_beat
+from planner.wording.player_sheet import own_care
 from planner.wording.study.patterns import pattern_sentence
 from planner.wording.study.spots import spot_words
 from planner.wording.words import bar_list, bar_names, bars, capital, count_of, key, listed, often, pitch
@@ -82,6 +83,18 @@ def home_key_words(profile: PieceProfile, home: str) -> str:
 def only_these_bars(profile: PieceProfile, first: int, last: int) -> str:
     """That a passage alone is read."""
     return f"Read {bars(bar_names(profile), first, last)} only."
+
+
+def fixing_care(family: str) -> str:
+    """The caution while a hard place is fixed, for who plays an instrument of that family.
+
+    Source: as on a player's sheet, common practice; no medical claim.
+
+    Example:
+        >>> fixing_care("brass")
+        'Rest your lips often and never force a high note. Do not repeat a hard bar for long.'
+    """
+    return f"{own_care(family)} Do not repeat a hard bar for long."
 
 
 def read_bars(profile: PieceProfile, first: int, last: int) -> str:

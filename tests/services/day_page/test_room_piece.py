@@ -266,11 +266,11 @@ def test_cautions_stand_at_the_steps_they_belong_to(scores):
     _, moses = scores[0]
     shown = only_piece(day_with(BLANK, moses))
     assert set(shown.cautions) == {StepKind.FIRST, StepKind.FIXING, StepKind.SECOND}
-    assert "moderate level" in shown.cautions[StepKind.FIRST]
+    assert "Protect your ears" in shown.cautions[StepKind.FIRST]
     assert "local rules" in shown.cautions[StepKind.SECOND]
     quiet = only_piece(day_with(BLANK, CHOIR))
     assert StepKind.FIRST not in quiet.cautions
-    assert "Do not push high or low notes" in quiet.cautions[StepKind.FIXING]
+    assert "Never push a high or low note" in quiet.cautions[StepKind.FIXING]
 
 
 def test_hard_bars_are_the_heaviest_of_the_featured_part(scores):
