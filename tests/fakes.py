@@ -99,6 +99,7 @@ class State:
     wishes: dict[int, tuple] = field(default_factory=dict)
     plans: dict[int, object] = field(default_factory=dict)
     published: dict[int, dict] = field(default_factory=dict)
+    clocks: dict[tuple, object] = field(default_factory=dict)
     results: dict[tuple, object] = field(default_factory=dict)
     marks: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
@@ -658,6 +659,7 @@ class FakeTerms:
         self.state.proposals.pop(term_id, None)
         self.state.published.pop(term_id, None)
         self.state.printed = {key: own for key, own in self.state.printed.items() if key[0] != term_id}
+        self.state.clocks = {key: own for key, own in self.state.clocks.items() if key[0] != term_id}
 
     def get(self, term_id: int):
         return found("term", self.state.terms, term_id)
@@ -733,6 +735,18 @@ class FakePublishedDays:
         found("term", self.state.terms, term_id)
         kept = self.state.published.setdefault(term_id, {})
         kept.update({day.on: day for day in days})
+
+
+class FakeDayClocks:
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def find(self, term_id: int, on: date):
+        return self.state.clocks.get((term_id, on))
+
+    def put(self, clock) -> None:
+        found("term", self.state.terms, clock.term_id)
+        self.state.clocks[(clock.term_id, clock.on)] = clock
 
 
 class FakeResults:
@@ -1138,6 +1152,7 @@ class FakeUnitOfWork:
         self.likenesses = FakeLikenesses(self.state)
         self.terms, self.results = FakeTerms(self.state), FakeResults(self.state)
         self.published = FakePublishedDays(self.state)
+        self.clocks = FakeDayClocks(self.state)
         self.corrections = FakeCorrections(self.state)
         self.changes, self.jobs = FakeChanges(self.state), FakeJobs(self.state)
         self.accounts, self.texts = FakeAccounts(self.state), FakeTexts(self.state)

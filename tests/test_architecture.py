@@ -111,6 +111,7 @@ DATA_TABLES = {
     "core/instruments": "names of instruments, and the sources of their ranges",
     "core/mark_scheme.py": "words of the usual scale, which the director changes",
     "core/glossary": "terms printed in scores, with their meaning",
+    "core/procedures.py": "published procedures, with the source of each",
     "study/roadmap/jump_words.py": "words printed in scores that send the reader elsewhere",
     "study/time/tempo_words.py": "words printed in scores that give a tempo",
     "scheduling/check.py": "names of the planning rules: a rule is known by the name the director sees",

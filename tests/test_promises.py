@@ -138,6 +138,7 @@ SAME_AS = {
     "reports.download_section": ("report section", "publish_section_report"),
     "reports.download_player": ("report player", "publish_player_report"),
     "reports.download_term": ("report term", "publish_term_report"),
+    "room.choose": ("day --procedure", "set_procedure"),
 }
 """What a page changes or writes: the command with the options that do it, and the service both call."""
 
@@ -188,6 +189,7 @@ SHOWN_BY = {
     "reports.section": "report section --show",
     "reports.player": "report player --show",
     "reports.term": "report term --show",
+    "room.show": "day --by-minute",
 }
 """What a page shows: the command, with its options, that shows the same."""
 
@@ -214,6 +216,8 @@ SHOWN_BY_PAGES_ALONE = {
     "term_days.change": "forms of one day; planner day shows what stands there",
     "day.director": "brings a printed sheet to the browser",
     "reports.listing": "leads to the reports; planner sections and planner players list whom they are about",
+    "room.state": "where a clock stands that only pages show",
+    "score.page": "where a drawing is, for a script",
 }
 """What no command shows by itself, and why."""
 
@@ -235,8 +239,16 @@ AS_SEVERAL = {
 }  # fmt: skip
 """A table of the pages in which many things are changed at once: each by a command of its own."""
 
-OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in", "read_in.hand_in"}
-"""What only turns the pages to something else, or to somebody; a command knows both each time."""
+OF_THE_VIEW = {
+    "sections.choose",
+    "sign_in.enter",
+    "sign_in.leave",
+    "catalogue.hand_in",
+    "read_in.hand_in",
+    "room.press",
+}
+"""What only turns the pages to something else, or to somebody; a command knows both each time. The clock of a
+day is turned by who leads the room, and shown nowhere else."""
 
 
 STARTS = {"start_planning": plan_job}

@@ -12,6 +12,7 @@ from typing import IO, Any, Protocol, Self
 from planner.core.account import Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
+from planner.core.day_clock import DayClock
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.filled_in import FilledIn
@@ -198,6 +199,17 @@ class Engraver(Protocol):
 
         Raises:
             ScoreReadError: If the score cannot be opened or has no such part.
+            DrawingBusyError: As above.
+        """
+        ...
+
+    def first_notes(self, clean: Path, *, part: int, measure: int) -> tuple[str, ...]:
+        """The written pitches with which a part begins, from a measure on, in all its voices.
+
+        The highest comes first, as ``core.pitch`` spells them; none where it has no more notes.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened.
             DrawingBusyError: As above.
         """
         ...
@@ -810,6 +822,22 @@ class PublishedDayRepository(Protocol):
         ...
 
 
+class DayClockRepository(Protocol):
+    """The clocks of reading days."""
+
+    def find(self, term_id: int, on: date) -> DayClock | None:
+        """The clock of a day; None where nobody has pressed yet."""
+        ...
+
+    def put(self, clock: DayClock) -> None:
+        """Store a clock in place of the one of the same day.
+
+        Raises:
+            NotFoundError: If there is no such term.
+        """
+        ...
+
+
 class ResultRepository(Protocol):
     """Results of readings and the players' own marks."""
 
@@ -1112,6 +1140,7 @@ class UnitOfWork(Protocol):
     ensembles: EnsembleRepository
     terms: TermRepository
     published: PublishedDayRepository
+    clocks: DayClockRepository
     results: ResultRepository
     corrections: CorrectionRepository
     changes: ChangeRepository

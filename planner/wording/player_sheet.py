@@ -265,8 +265,13 @@ _CARE: Mapping[str, str] = {
     "keyboard": "Keep wrists and shoulders easy.",
     "voice": "Never push a high or low note; leave it out instead.",
 }  # fmt: skip
-_EARS = "Protect your ears where it is loud."
-_STOP = "Stop if anything hurts; your director and the local rules come first."
+EARS = "Protect your ears where it is loud."
+STOP = "Stop if anything hurts; your director and the local rules come first."
+
+
+def own_care(family: str) -> str:
+    """What can hurt on an instrument of that family; of any where it is not known."""
+    return _CARE.get(family, "Stay easy in body and breath.")
 
 
 def care_words(family: str, *, is_loud: bool) -> str:
@@ -278,5 +283,5 @@ def care_words(family: str, *, is_loud: bool) -> str:
         >>> care_words("woodwind", is_loud=False)
         'Keep jaw and hands easy. Stop if anything hurts; your director and the local rules come first.'
     """
-    own = _CARE.get(family, "Stay easy in body and breath.")
-    return " ".join((own, _EARS, _STOP) if is_loud and family != "percussion" else (own, _STOP))
+    own = own_care(family)
+    return " ".join((own, EARS, STOP) if is_loud and family != "percussion" else (own, STOP))

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from planner.adapters.db.accounts import SqlAccounts
 from planner.adapters.db.changes import SqlChanges
+from planner.adapters.db.clocks import SqlDayClocks
 from planner.adapters.db.corrections import SqlCorrections
 from planner.adapters.db.engine import make_engine, url_of
 from planner.adapters.db.ensembles import SqlEnsembles
@@ -30,6 +31,7 @@ from planner.services.ports import (
     AccountRepository,
     ChangeRepository,
     CorrectionRepository,
+    DayClockRepository,
     EnsembleRepository,
     FindingRepository,
     JobRepository,
@@ -56,6 +58,7 @@ class SqlUnitOfWork:
     ensembles: EnsembleRepository
     terms: TermRepository
     published: PublishedDayRepository
+    clocks: DayClockRepository
     results: ResultRepository
     corrections: CorrectionRepository
     changes: ChangeRepository
@@ -78,6 +81,7 @@ class SqlUnitOfWork:
         self.likenesses = SqlLikenesses(session)
         self.terms, self.results = SqlTerms(session), SqlResults(session)
         self.published = SqlPublishedDays(session)
+        self.clocks = SqlDayClocks(session)
         self.corrections = SqlCorrections(session)
         self.changes, self.jobs = SqlChanges(session), SqlJobs(session)
         self.accounts, self.texts = SqlAccounts(session), SqlTexts(session)

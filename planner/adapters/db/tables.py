@@ -366,6 +366,7 @@ class TermRow(Base):
     starts_at: Mapped[time | None]
     time_zone: Mapped[str] = mapped_column(Text, server_default="")
     mark_scheme: Mapped[dict[str, Any]] = mapped_column(JSON, server_default="{}")
+    procedures: Mapped[dict[str, str]] = mapped_column(JSON, server_default="{}")
 
     weekdays: Mapped[list["TermWeekdayRow"]] = relationship(
         order_by="TermWeekdayRow.position", cascade="all, delete-orphan"
@@ -686,6 +687,21 @@ class JobRefusalRow(Base):
     slug: Mapped[str] = mapped_column(Text)
     detail: Mapped[str] = mapped_column(Text)
     subject_id: Mapped[int | None]
+
+
+class DayClockRow(Base):
+    """The clock of a reading day where it stood when somebody last pressed; ``at`` is UTC."""
+
+    __tablename__ = "day_clocks"
+
+    term_id: Mapped[int] = mapped_column(ForeignKey("terms.id", ondelete="CASCADE"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    step: Mapped[str] = mapped_column(Text)
+    left_s: Mapped[float]
+    at: Mapped[datetime]
+    is_running: Mapped[bool]
+    extended_s: Mapped[int]
+    presses: Mapped[int]
 
 
 class AccountRow(Base):

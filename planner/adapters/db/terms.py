@@ -222,6 +222,7 @@ class SqlTerms:
         row.shapes = [_shape_row(shape) for shape in term.shapes]
         row.starts_at, row.time_zone = term.starts_at, term.time_zone
         row.mark_scheme = scheme_values(term.marks)
+        row.procedures = {on.isoformat(): slug for on, slug in term.procedures}
         row.weekdays = [TermWeekdayRow(position=n, weekday=day) for n, day in enumerate(term.weekdays)]
         row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
 
@@ -246,6 +247,7 @@ def _term_of(row: TermRow, parts: TermParts) -> Term:
         starts_at=row.starts_at,
         time_zone=row.time_zone,
         marks=scheme_of(row.mark_scheme),
+        procedures=tuple((date.fromisoformat(on), slug) for on, slug in sorted(row.procedures.items())),
     )
 
 

@@ -3,7 +3,15 @@
 from functools import cache
 
 from planner.adapters.children.messages import Refusal
-from planner.adapters.engraving.passage import Drawing, FirstPlayed, PageStarts, Passage, Rhythm, Scale
+from planner.adapters.engraving.passage import (
+    Drawing,
+    FirstNotes,
+    FirstPlayed,
+    PageStarts,
+    Passage,
+    Rhythm,
+    Scale,
+)
 from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from planner.errors import ScoreReadError
 
@@ -18,6 +26,8 @@ def answer(request: object) -> object:
     try:
         if isinstance(request, FirstPlayed):
             return _engraver().first_played(request.clean, part=request.part)
+        if isinstance(request, FirstNotes):
+            return _engraver().first_notes(request.clean, part=request.part, measure=request.measure)
         if isinstance(request, PageStarts):
             return _engraver().page_starts(
                 request.clean, part=request.part, width_mm=request.width_mm, staff_mm=request.staff_mm

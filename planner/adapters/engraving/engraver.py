@@ -15,6 +15,7 @@ from planner.adapters.engraving.cache import LIMIT_BYTES, DrawingCache
 from planner.adapters.engraving.passage import (
     HANDLER,
     Drawing,
+    FirstNotes,
     FirstPlayed,
     PageStarts,
     Passage,
@@ -145,6 +146,17 @@ class GuardedEngraver:
         assert found is None or isinstance(found, int)
         return found
 
+    def first_notes(self, clean: Path, *, part: int, measure: int) -> tuple[str, ...]:
+        """The notes with which a part begins; see the port.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened or has no such part.
+        """
+        content = self._digest(clean)
+        found = self._ask(content, f"{content}-notes-{part}-{measure}", FirstNotes(clean, part, measure))
+        assert isinstance(found, tuple)
+        return found
+
     def page_starts(
         self, clean: Path, *, part: int | None, width_mm: float, staff_mm: float = 6.0
     ) -> tuple[int, ...]:
@@ -170,7 +182,7 @@ class GuardedEngraver:
         """End the children."""
         self._children.stop()
 
-    def _ask(self, content: str, key: str, request: _Music | FirstPlayed | PageStarts) -> object:
+    def _ask(self, content: str, key: str, request: _Music | FirstPlayed | FirstNotes | PageStarts) -> object:
         name = request.clean.name
         refusal = self._failed.get(key)
         if refusal is None and self._broke[content] >= _ENOUGH:

@@ -55,6 +55,15 @@ class FirstPlayed:
 
 
 @dataclass(frozen=True, slots=True)
+class FirstNotes:
+    """With which notes does a part begin, from a measure on?"""
+
+    clean: Path
+    part: int
+    measure: int
+
+
+@dataclass(frozen=True, slots=True)
 class PageStarts:
     """With which measures do the pages of a part, or of the full score, begin?"""
 

@@ -15,6 +15,7 @@ from lxml import etree
 
 from planner.adapters.engraving.concert import player_interval
 from planner.adapters.engraving.excerpt import cut
+from planner.adapters.engraving.openings import is_played, opening_notes
 from planner.adapters.engraving.own_staff import rhythm_xml, scale_xml, show_counts
 from planner.adapters.engraving.pages import least_width, page_starts
 from planner.adapters.engraving.rests import gather_rests
@@ -120,9 +121,22 @@ class VerovioEngraver:
         root = self._score(clean)
         (place,) = _places(clean.name, root, part)
         for at, measure in enumerate(root.findall("part")[place]):
-            if any(_is_played(note) for note in measure.iterfind("note")):
+            if any(is_played(note) for note in measure.iterfind("note")):
                 return at
         return None
+
+    def first_notes(self, clean: Path, *, part: int, measure: int) -> tuple[str, ...]:
+        """The notes with which a part begins; see ``services.ports.Engraver``.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened or has no such part.
+        """
+        root = self._score(clean)
+        (place,) = _places(clean.name, root, part)
+        for bar in root.findall("part")[place].findall("measure")[measure:]:
+            if found := opening_notes(bar):
+                return found
+        return ()
 
     def page_starts(
         self, clean: Path, *, part: int | None, width_mm: float, staff_mm: float = 6.0
@@ -223,7 +237,3 @@ def _ends_with_a_lone_bar(svg: str) -> bool:
     """Whether the last of several lines of a drawing has but one bar, or one rest."""
     lines = svg.split('class="system"')[1:]
     return len(lines) > 1 and len(_MEASURE.findall(lines[-1])) == 1
-
-
-def _is_played(note: etree._Element) -> bool:
-    return note.find("rest") is None and note.find("cue") is None and note.get("print-object") != "no"

@@ -30,6 +30,7 @@ from planner.adapters.web.pages import (
     read_in,
     reports,
     results,
+    room,
     school_file,
     score,
     sheet,
@@ -46,7 +47,7 @@ UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
     ensembles, match, term, term_days, plan, day, sheet, results, attendance, gradebook, jobs, changes,
-    backups, sign_in, accounts, reports, read_in, school_file,
+    backups, sign_in, accounts, reports, read_in, school_file, room,
 )  # fmt: skip
 
 

@@ -44,6 +44,7 @@ _WORDS = {
     "plan.known": "the pieces that somebody knows",
     "day.show": "the reading day",
     "sheet.show": "the sheet",
+    "room.show": "the page for the room",
     "attendance.show": "who is here",
     "results.show": "the results of the day",
     "attendance.marks": "the marks of the day",

@@ -1,7 +1,7 @@
 """Engraved music in pages: where a picture is drawn, what it is called, the statements it stands beside."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
 from flask import url_for
@@ -127,6 +127,13 @@ def _shown(
         tuple(links),
         len(statement.passages) - len(links),
     )
+
+
+def part_bars(piece: Piece, profile: PieceProfile, part: int, drawn: Place, place: Place) -> Picture:
+    """Bars of one part, drawn as large as a room needs them; a ``place`` among them is tinted."""
+    tinted = (place[0], min(place[1], drawn[1])) if place != drawn else None
+    found = _picture(piece, profile, drawn, (part,), tinted, profile.parts[part].name)
+    return replace(found, wide=found.narrow.replace("width=narrow", "width=room"))
 
 
 def _beside(piece: Piece, profile: PieceProfile, passage: Passage) -> Picture:

@@ -26,6 +26,8 @@ PRINTED, CALENDAR = "printed", "calendar"
 calendars. They change outside the journal, and come back with a term that was taken out."""
 MARKS = "marks"
 """First word of the names of what is chosen of how marks are worked out."""
+PROCEDURE = "procedure"
+"""First word of the names of values: by which published procedure music is studied on a day."""
 PROPOSAL = "proposal"
 """Name of the value that holds what is proposed in place of the plan."""
 FIGURES = "figures"
@@ -134,6 +136,7 @@ def _fields(term: Term) -> dict[str, Any]:
         "starts_at": term.starts_at.isoformat() if term.starts_at else None,
         "time_zone": term.time_zone,
         **{f"{MARKS} {name}": value for name, value in scheme_values(term.marks).items()},
+        **{f"{PROCEDURE} {on}": slug for on, slug in term.procedures},
     }
 
 
@@ -168,6 +171,10 @@ def _with_fields(term: Term, values: Values) -> Term:
             shapes[date.fromisoformat(on)] = _shape_of(date.fromisoformat(on), value)
     marks = dict(scheme_values(term.marks)) | dict(_named(values, MARKS))
     changed["marks"] = scheme_of(marks)
+    procedures = {str(on): slug for on, slug in term.procedures} | dict(_named(values, PROCEDURE))
+    changed["procedures"] = tuple(
+        (date.fromisoformat(on), slug) for on, slug in sorted(procedures.items()) if slug
+    )
     return replace(term, shapes=tuple(shapes[on] for on in sorted(shapes)), **changed)
 
 

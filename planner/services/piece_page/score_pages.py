@@ -13,6 +13,8 @@ WIDTH_MM = 190.0
 """Width of a page. Source: common practice; a printed sheet less its margins."""
 NARROW_MM = 92.0
 """Width of music on a phone. Source: house choice: a staff of some 22 pixels at 390."""
+ROOM_MM = 58.0
+"""Width of a few bars for a room. Source: house choice: a staff of 100 pixels on half a screen of 1920."""
 STAFF_MM = 6.0
 _SMALLER: tuple[tuple[int, float], ...] = ((5, 5.0), (12, 4.0), (24, 3.2))
 """From so many parts on, the height of a staff. Source: house choice, near printed scores."""

@@ -6,6 +6,7 @@ from typing import Any
 
 from planner.core.change import Change
 from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
+from planner.wording.director.procedures import procedure_name
 from planner.wording.words import WEEKDAYS, count_of, listed, listed_dates, short_day
 
 NAMED_ONE_BY_ONE = 4
@@ -61,7 +62,8 @@ def term_change_text(change: Change) -> str:
     phrases += [
         f"{term_value_name(name)} now {term_value(name, change.after[name])}"
         f" (was {term_value(name, change.before.get(name))})"
-        for name in _named(change, "marks")
+        for kind in ("marks", "procedure")
+        for name in _named(change, kind)
     ]
     phrases += [_wish(change, name) for name in _named(change, "wish")]
     phrases += [_shape(name, change.after[name]) for name in _named(change, "shape")]
@@ -89,6 +91,8 @@ def term_value_name(name: str) -> str:
         return "proposed plan"
     if kind == "marks":
         return f"marks: {SCHEME_FIELDS[rest]}"
+    if kind == "procedure":
+        return f"study on {_day(rest)}"
     return TERM_FIELDS.get(name, name)
 
 
@@ -97,6 +101,8 @@ def term_value(name: str, value: Any) -> str:
     kind, _, rest = name.partition(" ")
     if kind == "marks":
         return scheme_value(rest, value)
+    if kind == "procedure":
+        return procedure_name(value or "")
     if kind == "day":
         return _pieces(value)
     if kind == "shape":

@@ -10,6 +10,7 @@ from planner.core.account import Access, Account, SignIn, Tries
 from planner.core.asked import Asked, PieceLines, packed, unpacked
 from planner.core.catalogue import catalogue_of
 from planner.core.change import Change, ChangeKind, Subject
+from planner.core.day_clock import DayClock
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.ensemble import Ensemble, Exposure, Player, Section, StartBasis, StartKind
 from planner.core.fact import Fact, FactKind, named
@@ -718,6 +719,32 @@ def test_a_plan_says_what_it_was_made_from(library):
         work.commit()
     with library() as work:
         assert work.terms.plan(term_id) == plan
+
+
+def test_the_clock_of_a_day_comes_back_and_is_replaced(library):
+    band = add_band(library)
+    with library() as work:
+        term_id = work.terms.add(make_term(band, procedures=((DAY, "msboa"),)))
+        assert work.clocks.find(term_id, DAY) is None
+        at = datetime(2026, 9, 3, 8, 30, 59, 250_000, tzinfo=UTC)
+        first = DayClock(term_id, DAY, "1/study", 71.25, at, is_running=True, extended_s=30, presses=4)
+        work.clocks.put(first)
+        work.commit()
+    with library() as work:
+        assert work.clocks.find(term_id, DAY) == first
+        assert work.terms.get(term_id).procedures == ((DAY, "msboa"),)
+        assert work.clocks.find(term_id, date(2026, 9, 8)) is None
+        paused = replace(first, left_s=-3.5, is_running=False, presses=5)
+        work.clocks.put(paused)
+        with pytest.raises(NotFoundError):
+            work.clocks.put(replace(first, term_id=10**6))
+        work.commit()
+    with library() as work:
+        assert work.clocks.find(term_id, DAY) == paused
+        work.terms.remove(term_id)
+        work.commit()
+    with library() as work:
+        assert work.clocks.find(term_id, DAY) is None
 
 
 def test_days_in_calendars_come_back_by_date_and_are_replaced(library):

@@ -145,6 +145,19 @@ def test_the_first_bar_with_a_note_is_found(engraver, tmp_path):
     assert engraver.first_played(engraver.clean(silent), part=0) is None
 
 
+def test_the_notes_with_which_a_part_begins_are_those_of_all_its_voices(engraver, tmp_path):
+    sharp = note("G").replace("</step>", "</step><alter>1</alter>")
+    below = "<backup><duration>8</duration></backup>" + note("E", more="<voice>2</voice>") * 4
+    first, later = (note("A").replace("<type>", f'<tie type="{each}"/><type>') for each in ("start", "stop"))
+    path = written(tmp_path, one_part(rests(), sharp * 3 + first + below, later + note("B", 3) * 3))
+    clean = engraver.clean(path)
+    assert engraver.first_notes(clean, part=0, measure=0) == ("G#4", "E4")
+    assert engraver.first_notes(clean, part=0, measure=2) == ("B3",)
+    assert engraver.first_notes(clean, part=0, measure=3) == ()
+    with pytest.raises(ScoreReadError):
+        engraver.first_notes(clean, part=1, measure=0)
+
+
 def test_a_one_bar_piece_is_drawn(engraver, tmp_path):
     assert heads(draw(engraver, written(tmp_path, one_part(BAR)), end_measure=7)) == 4
 

@@ -110,6 +110,7 @@ def page_addresses(app, places: Mapping[str, str]) -> dict[str, str]:
         "attendance": {"on": places["next"]},
         "read_in": {"on": places["read"], "token": places["sheet"]},
         "results": {"on": places["read"]},
+        "room": {"on": places["next"]},
         "plan": {"on": places["later"]},
         "term_days": {"on": places["later"]},
     }
@@ -177,6 +178,8 @@ WITHOUT_ACCOUNTS = {
     "account refused": (422, form("/access/", {"name": "Dora", "password": "short"})),
     "correction refused": (422, form("/library/1", {"title": ""})),
     "scores refused": (422, form("/library/", {"scores": ""})),
+    "procedure overtaken": (409, form("/term/1/{next}/room/", {"procedure": "msboa", "shown": "procedure:"})),
+    "a press that is none": (422, form("/term/1/{next}/room/", {"press": "jump"})),
 }  # fmt: skip
 
 EMPTY = {

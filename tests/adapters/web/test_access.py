@@ -23,7 +23,7 @@ VIEWER_MAY = {
     "static", "sign_in.show", "sign_in.enter", "sign_in.leave", "sign_in.password", "sign_in.own_password",
     "today.show", "library.pieces", "library.piece", "library.opening", "score.show", "score.drawn",
     "sections.choose", "term.show",
-    "day.show", "day.guide", "sheet.show",
+    "day.show", "day.guide", "sheet.show", "room.show", "room.state", "score.page",
 }  # fmt: skip
 LEADER_MAY = VIEWER_MAY | {
     "sections.level", "results.show", "results.save", "results.fill", "results.undo", "gradebook.show",

@@ -31,7 +31,7 @@ LONG_WORK = {
 FILES = {
     "library.opening", "day.guide", "term.download", "gradebook.download", "catalogue.give_out",
     "backups.file", "jobs.state", "read_in.worksheet", "read_in.tally", "school_file.download",
-    "day.director",
+    "day.director", "room.state", "score.page",
     "sections.level", "sections.levels", "levels.checks", "plan.choices",
 }  # fmt: skip
 """Addresses without forms of their own: drawings, sheets and tables."""
@@ -40,7 +40,7 @@ PARTS = 50
 PAGES_AT_MOST = 150
 STARTS = (
     "/", "/access/", "/term/1/2026-12-03/change", "/term/1/2026-11-19/", "/term/1/2026-11-19/here",
-    "/library/edit/?piece=1", "/people/1/delete", "/people/1/join?other=2",
+    "/library/edit/?piece=1", "/people/1/delete", "/people/1/join?other=2", "/term/1/2026-12-03/room/",
 )  # fmt: skip
 """Pages from which links lead to the others; of a kind the first is looked at."""
 SHOWN_ELSEWHERE = {

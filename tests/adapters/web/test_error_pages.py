@@ -82,6 +82,8 @@ def test_every_page_to_go_back_to_has_its_words(app):
         "library.opening",
         "person.records",
         "score.drawn",
+        "room.state",
+        "score.page",
         "term.download",
     }
     visited = {rule.endpoint for rule in app.url_map.iter_rules() if "GET" in rule.methods}

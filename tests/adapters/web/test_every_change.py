@@ -53,6 +53,7 @@ BESIDE: Mapping[str, str] = {
     "sign_in.enter": "lets somebody in",
     "sign_in.leave": "lets somebody out",
     "term.plan": "only asks for long work; the plan that comes of it stands in the journal",
+    "room.press": "turns the clock of a day: where it stands is nothing entered, and passes by itself",
 }
 """What leaves no entry in the journal by itself, or none of its own, and why."""
 
@@ -375,6 +376,7 @@ TRIED: Mapping[str, Maker] = {
     "term_days.reopen": _after(_day("cancel", instead="drop"), _to(f"/term/1/{AHEAD}/reopen")),
     "term_days.set_one": _day("set", minutes="9"),
     "term_days.swap": _swap,
+    "room.choose": _on(f"/term/1/{AHEAD}/room/", f"/term/1/{AHEAD}/room/procedure", procedure="msboa"),
 }  # fmt: skip
 """One request for each address that changes something."""
 

@@ -1,6 +1,6 @@
 """The music of a piece: bars of it as a picture, and its score or one part page by page."""
 
-from flask import Blueprint, abort, render_template, request
+from flask import Blueprint, abort, jsonify, render_template, request
 from flask.wrappers import Response
 
 from planner.adapters.web.context import ensemble_in_view, reading, term_in_view, tools
@@ -11,6 +11,7 @@ from planner.services.entered.numbers import number_of_thing
 from planner.services.library.catalogue import get_piece
 from planner.services.piece_page.score_pages import (
     NARROW_MM,
+    ROOM_MM,
     WIDTH_MM,
     measure_named,
     score_page,
@@ -21,7 +22,9 @@ pages = Blueprint("score", __name__, url_prefix="/library")
 
 MOST_BARS = 400
 """Most bars of one picture: more than any page has. House choice, against addresses typed by hand."""
-_WIDTHS = {"wide": WIDTH_MM, "narrow": NARROW_MM}
+BUSY = "Too much else is being drawn just now. Reload this page in a moment."
+NO_SCORE = "The score cannot be drawn: its file is missing or cannot be read."
+_WIDTHS = {"wide": WIDTH_MM, "narrow": NARROW_MM, "room": ROOM_MM}
 
 
 @pages.get("/<int:piece_id>/bars/<int:first>-<int:last>.svg")
@@ -67,6 +70,28 @@ def _span(text: str) -> Place | None:
     return None if ends[0] is None or ends[1] is None else (ends[0], ends[1])
 
 
+@pages.get("/<int:piece_id>/score.json")
+def page(piece_id: int) -> Response | tuple[Response, int]:
+    """Where a page of the full score is drawn, for a page that shows one on demand.
+
+    Its 503 says that too much is drawn just now, its 404 that the score cannot be drawn.
+    """
+    piece, profile = get_piece(reading(), piece_id)
+    if piece.is_on_paper:
+        raise NotFoundError("score of", f"“{piece.title}”", hint="It is only on paper.")
+    try:
+        shown = score_page(
+            tools().engraver, tools().files.clean_path_of(piece.source), profile, part=None,
+            number=number_of_thing(request.args.get("page", "")) or 1, measure=None,
+        )  # fmt: skip
+    except DrawingBusyError:
+        return jsonify(words=BUSY), 503
+    except (ScoreReadError, NotFoundError):
+        return jsonify(words=NO_SCORE), 404
+    picture = page_picture(piece, profile, None, shown, None)
+    return jsonify(page=shown.number, count=shown.count, title=picture.words, src=picture.wide)
+
+
 @pages.get("/<int:piece_id>/score")
 def show(piece_id: int) -> str:
     """The score, or one part as its player sees it, a page at a time."""
@@ -89,9 +114,9 @@ def show(piece_id: int) -> str:
             number=number_of_thing(request.args.get("page", "")) or 1, measure=tinted[0] if tinted else None,
         )  # fmt: skip
     except DrawingBusyError:
-        trouble = "Too much else is being drawn just now. Reload this page in a moment."
+        trouble = BUSY
     except (ScoreReadError, NotFoundError):
-        trouble = "The score cannot be drawn: its file is missing or cannot be read."
+        trouble = NO_SCORE
     return render_template(
         "library/score.html",
         ensemble=ensemble_in_view(),

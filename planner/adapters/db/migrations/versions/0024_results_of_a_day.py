@@ -2,14 +2,14 @@
 
 Until now neither was asked for: no reading fell apart, and no bars are named.
 
-Revision 0024, after 0022.
+Revision 0024, after 0023.
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "0024"
-down_revision = "0022"
+down_revision = "0023"
 branch_labels = None
 depends_on = None
 
