@@ -3,6 +3,7 @@
 import hashlib
 import os
 from collections import Counter, OrderedDict
+from fractions import Fraction
 from importlib.metadata import version
 from pathlib import Path
 from threading import Lock
@@ -10,7 +11,7 @@ from threading import Lock
 from planner.adapters.children.messages import Refusal
 from planner.adapters.children.warm import BUSY, WarmChildren
 from planner.adapters.engraving.cache import LIMIT_BYTES, DrawingCache
-from planner.adapters.engraving.passage import HANDLER, Drawing, FirstPlayed, PageStarts, Passage
+from planner.adapters.engraving.passage import HANDLER, BarLengths, Drawing, FirstPlayed, PageStarts, Passage
 from planner.errors import DrawingBusyError, ScoreReadError
 
 DRAWING_VERSION = 2
@@ -64,6 +65,7 @@ class GuardedEngraver:
         self._library = version("verovio")
         self._digests: OrderedDict[tuple[Path, int, int], str] = OrderedDict()
         self._pages: OrderedDict[str, tuple[int, ...]] = OrderedDict()
+        self._lengths: OrderedDict[str, tuple[Fraction, ...]] = OrderedDict()
         self._failed: OrderedDict[str, Refusal] = OrderedDict()
         self._broke: Counter[str] = Counter()
         self._lock = Lock()
@@ -128,11 +130,29 @@ class GuardedEngraver:
                 self._pages.popitem(last=False)
         return found
 
+    def bar_lengths(self, clean: Path) -> tuple[Fraction, ...]:
+        """How many quarters each measure lasts; see the port.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened.
+        """
+        content = self._digest(clean)
+        with self._lock:
+            if content in self._lengths:
+                return self._lengths[content]
+        found = self._ask(content, f"{content}-lengths", BarLengths(clean))
+        assert isinstance(found, tuple)
+        with self._lock:
+            self._lengths[content] = found
+            while len(self._lengths) > _REMEMBERED:
+                self._lengths.popitem(last=False)
+        return found
+
     def close(self) -> None:
         """End the children."""
         self._children.stop()
 
-    def _ask(self, content: str, key: str, request: Passage | FirstPlayed | PageStarts) -> object:
+    def _ask(self, content: str, key: str, request: Passage | FirstPlayed | PageStarts | BarLengths) -> object:
         name = request.clean.name
         refusal = self._failed.get(key)
         if refusal is None and self._broke[content] >= _ENOUGH:
