@@ -181,6 +181,8 @@ SHOWN_BY_PAGES_ALONE = {
     "person.look_at": "asks before two entries are joined, as planner players join does without --yes",
     "score.drawn": "a drawing",
     "score.show": "the engraved score",
+    "beat.sheet": "the bars for the metronome; planner show shows the meters and tempos of a piece",
+    "beat.show": "a clock and sound",
     "sign_in.password": "a form alone",
     "sign_in.show": "a form alone",
     "static": "no page",

@@ -1,5 +1,6 @@
 """What an engraving child does: it draws passages, tells where a part first plays, where pages begin
-and how long bars are."""
+and how long bars are.
+"""
 
 from functools import cache
 

@@ -152,7 +152,9 @@ class GuardedEngraver:
         """End the children."""
         self._children.stop()
 
-    def _ask(self, content: str, key: str, request: Passage | FirstPlayed | PageStarts | BarLengths) -> object:
+    def _ask(
+        self, content: str, key: str, request: Passage | FirstPlayed | PageStarts | BarLengths
+    ) -> object:
         name = request.clean.name
         refusal = self._failed.get(key)
         if refusal is None and self._broke[content] >= _ENOUGH:

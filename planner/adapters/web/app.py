@@ -15,6 +15,7 @@ from planner.adapters.web.pages import (
     alike,
     attendance,
     backups,
+    beat,
     catalogue,
     changes,
     day,
@@ -41,7 +42,7 @@ UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
     ensembles, match, term, term_days, plan, day, attendance, gradebook, jobs, changes, backups, sign_in,
-    accounts,
+    accounts, beat,
 )  # fmt: skip
 
 

@@ -157,7 +157,9 @@ def _units(profile: PieceProfile, span: MeterSpan) -> tuple[Fraction, tuple[int,
 def _is_counted_back(profile: PieceProfile, at: int) -> bool:
     """Whether a short bar is the end of a full one: a pickup, an upbeat, the second half of a split bar."""
     kinds = {bar.measure: bar.kind for bar in profile.unnumbered}
-    return at == 0 or at in profile.uncounted or kinds.get(at) in _COUNTED_BACK
+    if at == 0:
+        return kinds.get(1) != "rest"
+    return at in profile.uncounted or kinds.get(at) in _COUNTED_BACK
 
 
 def _tempo(profile: PieceProfile, at: int, length: Fraction) -> tuple[Pace, tuple[Turn, ...]]:

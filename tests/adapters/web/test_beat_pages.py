@@ -1,0 +1,32 @@
+"""The page of the metronome, and the bars that its script fetches."""
+
+from planner.errors import DrawingBusyError, ScoreReadError
+from tests.checks import some
+
+
+def test_the_page_of_a_piece_leads_to_its_metronome_and_that_to_its_bars(client):
+    assert 'href="/library/1/beat"' in client.get("/library/1").text
+    assert 'data-beat="/library/1/beat.json"' in client.get("/library/1/beat").text
+    found = client.get("/library/1/beat.json").get_json()
+    assert found["sections"][0]["bars"]
+    assert found["opening"]["first"] > 0
+    for each in some(found["keys"]):
+        assert 48 <= each["tonic"] < 60
+    assert client.get("/library/999/beat.json").status_code == 404
+
+
+def test_a_score_that_cannot_be_read_now_or_at_all_is_said(client, tools):
+    class Refusing:
+        error: Exception = DrawingBusyError("score", "busy")
+
+        def bar_lengths(self, _clean):
+            raise self.error
+
+        def close(self):
+            pass
+
+    refusing = tools.engraver = Refusing()
+    assert client.get("/library/1/beat.json").status_code == 503
+    refusing.error = ScoreReadError("score", "gone")
+    found = client.get("/library/1/beat.json").get_json()
+    assert (found["sections"], len(found["remarks"])) == ([], 1)
