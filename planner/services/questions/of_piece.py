@@ -1,0 +1,232 @@
+"""Questions about the whole piece: what stands on every page, or is seen in the score."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from planner.core.fact import Fact, FactKind, Place
+from planner.core.pitch import Pitch
+from planner.core.profile import AccidentalKind, MeterSpan, PartProfile, PieceProfile
+from planner.core.room_question import Ask, RoomQuestion
+from planner.services.questions.key_notes import fifths_of_key, leading_note, scale_of_key
+from planner.study.form.form import MOST_RETURNS
+from planner.study.time.tempo_marks import BEAT_NAMES
+
+MOST_PLACES = 4
+"""Most places of an answer: what a room keeps in mind. House choice."""
+SURE_OF_GROUPING = 0.6
+"""How sure of a grouping the study must be, 0 to 1. House choice."""
+
+_SHOWN = frozenset({"words", "beams", "accents"})
+"""What on the page shows a grouping."""
+
+
+def piece_questions(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    """Every question about the whole piece that has one answer."""
+    yield from _meter(profile)
+    yield from _pickup(profile)
+    yield from _meter_changes(profile)
+    yield from _grouping(profile)
+    yield from _roadmap(profile)
+    yield from _home_key(profile)
+    yield from _fermatas(profile)
+    yield from _tempo_turns(profile)
+    yield from _opening_returns(profile)
+    yield from _against_meter(profile)
+    yield from _leaves_key(profile)
+    yield from _pedal_point(profile)
+    yield from _last_cadence(profile)
+
+
+def facts_of(profile: PieceProfile, kind: FactKind, part: str = "") -> list[Fact]:
+    """The facts of a kind about one part, or about everyone."""
+    return [fact for fact in profile.facts if fact.kind is kind and fact.part == part]
+
+
+def _has_one_meter(profile: PieceProfile) -> bool:
+    """Whether every page has the same signatures."""
+    return not any(fact.kind is FactKind.OWN_METER for fact in profile.facts)
+
+
+def _meter(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    """Where the tempo counts another beat than the signature, how many beats a bar has is a choice."""
+    tempo = profile.tempo_bpm.unit.replace("-", " ")
+    for fact in facts_of(profile, FactKind.METER):
+        if not (fact.numbers and profile.meters[0].is_printed and _has_one_meter(profile)):
+            continue
+        if BEAT_NAMES.get(Fraction(fact.number("quarters"))) == tempo:
+            yield RoomQuestion(Ask.METER, terms=(profile.meters[0].time, *fact.terms), numbers=fact.numbers)
+
+
+def _pickup(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    is_pickup = any(bar.measure == 0 and bar.kind == "pickup" for bar in profile.unnumbered)
+    for fact in facts_of(profile, FactKind.PICKUP):
+        if is_pickup:
+            yield RoomQuestion(Ask.PICKUP, numbers=fact.numbers)
+
+
+def _signatures(profile: PieceProfile) -> list[MeterSpan]:
+    """Where the signature changes, whatever the grouping does; the first is that of the beginning."""
+    spans = profile.meters
+    return [span for at, span in enumerate(spans) if at == 0 or span.time != spans[at - 1].time]
+
+
+def _meter_changes(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    changes = _signatures(profile)[1:]
+    is_shown = all(span.is_printed and span.time != "free" for span in changes)
+    if 0 < len(changes) <= MOST_PLACES and is_shown and _has_one_meter(profile):
+        yield RoomQuestion(
+            Ask.METER_CHANGES,
+            places=tuple((span.measure, span.measure) for span in changes),
+            terms=tuple(span.time for span in changes),
+        )
+
+
+def _grouping(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    """The grouping of each uneven meter that keeps one throughout."""
+    for time in dict.fromkeys(span.time for span in profile.meters):
+        spans = [span for span in profile.meters if span.time == time]
+        grouping = spans[0].grouping
+        is_sure = all(
+            span.grouping == grouping and span.confidence >= SURE_OF_GROUPING and span.source in _SHOWN
+            for span in spans
+        )
+        if is_sure and len(set(grouping)) > 1 and _has_one_meter(profile):
+            at = spans[0].measure
+            groups = tuple(("group", float(group)) for group in grouping)
+            yield RoomQuestion(Ask.GROUPING, asked=((at, at),), terms=(time,), numbers=groups)
+
+
+def _roadmap(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    """Not where the page leaves a choice, or pages differ in their marks."""
+    differs = profile.roadmap.with_repeats or any(
+        fact.kind is FactKind.MARKS_LACKING for fact in profile.facts
+    )
+    if facts_of(profile, FactKind.ROADMAP) and profile.roadmap.turns and not differs:
+        yield RoomQuestion(Ask.ROADMAP)
+
+
+def _home_key(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    """Where signature, first and last key and last chord agree: anything else is for discussion."""
+    facts = facts_of(profile, FactKind.HOME_KEY)
+    last = profile.harmony[-1] if profile.harmony else None
+    tonic = profile.home_key.split(" ")[0]
+    is_plain = (
+        last is not None
+        and last.root == tonic
+        and all(not fact.terms for fact in facts)
+        and {profile.keys[0].key, profile.keys[-1].key} == {profile.home_key}
+        if profile.keys
+        else False
+    )
+    if facts and is_plain and _is_signed(profile):
+        yield RoomQuestion(Ask.HOME_KEY, keys=(profile.home_key,))
+
+
+def _is_signed(profile: PieceProfile) -> bool:
+    """Whether the one signature of every pitched part is that of the home key."""
+    wanted = fifths_of_key(profile.home_key)
+    pitched = [part for part in profile.parts if part.written_range is not None]
+    return bool(pitched) and all(_sounding_fifths(part) == {wanted % 12} for part in pitched)
+
+
+def _sounding_fifths(part: PartProfile) -> set[int]:
+    """The signatures of a part as they sound, modulo twelve: a transposition may be spelled either way."""
+    written = {signature.fifths for signature in part.signatures} or {0}
+    return {(fifths + 7 * part.transposition_semitones) % 12 for fifths in written}
+
+
+def _fermatas(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    for fact in facts_of(profile, FactKind.FERMATAS):
+        if len(fact.places) <= MOST_PLACES:
+            yield RoomQuestion(Ask.FERMATAS, places=fact.places)
+
+
+def _tempo_turns(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    turns = profile.tempo_turns
+    is_printed = all(turn.source == "metronome" or turn.words for turn in turns)
+    if 0 < len(turns) <= MOST_PLACES and is_printed and all(turn.source != "playback" for turn in turns):
+        yield RoomQuestion(Ask.TEMPO_TURNS, places=tuple((turn.measure, turn.measure) for turn in turns))
+
+
+def _opening_returns(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    """A list as long as the study makes one may lack some."""
+    for fact in facts_of(profile, FactKind.OPENING_RETURNS):
+        if len(fact.places) < MOST_RETURNS:
+            yield RoomQuestion(Ask.OPENING_RETURNS, places=fact.places)
+
+
+def _against_meter(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    facts = facts_of(profile, FactKind.AGAINST_METER)
+    for name in dict.fromkeys(term for fact in facts for term in fact.terms):
+        places = [place for fact in facts if name in fact.terms for place in fact.places]
+        if len(places) <= MOST_PLACES:
+            yield RoomQuestion(Ask.AGAINST_METER, terms=(name,), places=tuple(sorted(places)))
+
+
+def _leaves_key(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    """The first other key, where one note tells it: foreign to the home key, and not heard before."""
+    away = [span for span in profile.keys if span.key != profile.home_key]
+    if not away or profile.keys[0].key != profile.home_key or not _is_signed(profile):
+        return
+    first = away[0]
+    stays = [
+        (place, fact)
+        for fact in facts_of(profile, FactKind.AWAY_FROM_HOME)
+        if fact.keys == (first.key,)
+        for place in fact.places
+        if place[0] <= first.measure <= place[1]
+    ]
+    for place, fact in stays[:1]:
+        note = _telling_note(profile, first.key, place)
+        if note:
+            yield RoomQuestion(
+                Ask.LEAVES_KEY, places=(place,), keys=(first.key,), terms=fact.terms, notes=(note,)
+            )
+
+
+def _telling_note(profile: PieceProfile, key: str, place: Place) -> str:
+    """The leading note of a key, where the home key lacks it and no part has it before; empty without one."""
+    leading = leading_note(key)
+    if leading in scale_of_key(profile.home_key):
+        return ""
+    heard = {
+        measure
+        for part in profile.parts
+        for use in part.accidentals
+        if use.kind is AccidentalKind.FIRST and _sounds_as(part, use.pitch, leading)
+        for measure in use.measures
+    }
+    return leading if heard and place[0] <= min(heard) <= place[1] else ""
+
+
+def _sounds_as(part: PartProfile, written: str, sounding: str) -> bool:
+    apart = Pitch.parse(f"{written}4").midi + part.transposition_semitones - Pitch.parse(f"{sounding}4").midi
+    return apart % 12 == 0
+
+
+def _pedal_point(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    facts = facts_of(profile, FactKind.PEDAL_POINT)
+    if len(facts) == 1 and facts[0].parts:
+        [fact] = facts
+        yield RoomQuestion(Ask.PEDAL_POINT, places=fact.places, notes=fact.notes, terms=fact.parts)
+
+
+def _last_cadence(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    """Where the last two chords are dominant and tonic of the home key, and the piece ends there."""
+    facts = facts_of(profile, FactKind.CADENCE)
+    if not facts or len(profile.harmony) < 2:
+        return
+    last, (before, after) = facts[-1], profile.harmony[-2:]
+    tonic = profile.home_key.split(" ")[0]
+    fifth = Pitch.parse(f"{tonic}4").midi + 7 if tonic else 0
+    is_close = (
+        last.terms == ("authentic",)
+        and last.keys == (profile.home_key,)
+        and last.places[0][1] >= profile.measures - 2
+        and after.root == tonic
+        and before.function == "dominant"
+        and (Pitch.parse(f"{before.root}4").midi - fifth) % 12 == 0
+    )
+    if is_close:
+        yield RoomQuestion(Ask.LAST_CADENCE, keys=last.keys, terms=last.terms, places=last.places)
+
