@@ -14,7 +14,8 @@ from planner.core.profile import (
     PieceProfile,
 )
 from planner.core.room_question import Ask, RoomQuestion
-from planner.services.questions.of_piece import MOST_PLACES, facts_of
+from planner.services.questions.key_notes import leading_note, scale_of_key
+from planner.services.questions.of_piece import MOST_PLACES, facts_of, first_other_key
 
 LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
 """Lasting marks from the softest to the loudest. Source: common practice."""
@@ -45,7 +46,7 @@ def part_questions(profile: PieceProfile, index: int) -> Iterator[RoomQuestion]:
     yield from _shortest_value(part)
     yield from _highest_note(profile, part)
     yield from _extremes(part)
-    yield from _long_rest(part)
+    yield from _long_rest(profile, part)
     yield from _accidentals(profile, part)
     yield from _articulation(part)
     yield from _words(profile, part)
@@ -108,19 +109,29 @@ def _extremes(part: PartProfile) -> Iterator[RoomQuestion]:
         yield RoomQuestion(kind, part.name, places=places, terms=(mark,))
 
 
-def _long_rest(part: PartProfile) -> Iterator[RoomQuestion]:
-    """The longest of the long rests."""
+def _long_rest(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]:
+    """The longest of the long rests through which play goes straight on."""
     found = [
         challenge
         for spot in part.spots
         for challenge in spot.challenges
         if challenge.kind is ChallengeKind.ENTRANCE_AFTER_REST
+        and _goes_straight(profile, challenge.measure, int(challenge.number("bars")))
     ]
     for longest in sorted(found, key=lambda each: (-each.number("bars"), each.measure))[:1]:
         at = longest.measure
         yield RoomQuestion(
             Ask.LONG_REST, part.name, asked=((at, at),), numbers=(("bars", longest.number("bars")),)
         )
+
+
+def _goes_straight(profile: PieceProfile, entrance: int, rest: int) -> bool:
+    """Whether the bars before an entrance are played in the order of the page whenever it comes."""
+    order = profile.roadmap.play_order
+    before = tuple(range(max(0, entrance - rest), entrance))
+    return all(
+        order[max(0, at - len(before)) : at] == before for at, each in enumerate(order) if each == entrance
+    )
 
 
 def _uses(part: PartProfile, kind: AccidentalKind) -> list[AccidentalUse]:
@@ -224,13 +235,14 @@ def _patterns(part: PartProfile) -> Iterator[RoomQuestion]:
 
 def _tells_key(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]:
     """The first other key in which the music stays, where its leading note is new to the part."""
+    first = first_other_key(profile)
     facts = [
         fact
         for fact in facts_of(profile, FactKind.KEY_ACCIDENTALS, part.name)
-        if "touched" not in fact.terms
+        if first is not None and fact.keys[-1] == first.key and fact.places[0][0] >= first.measure
     ]
     for fact in sorted(facts, key=lambda each: each.places)[:1]:
-        if fact.each("leading"):
+        if fact.each("leading") and leading_note(fact.keys[-1]) not in scale_of_key(profile.home_key):
             yield from _asked_of_leading(fact, part, fact.notes[int(fact.number("leading"))])
 
 

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind, Place
 from planner.core.pitch import Pitch
-from planner.core.profile import AccidentalKind, MeterSpan, PartProfile, PieceProfile
+from planner.core.profile import AccidentalKind, KeySpan, MeterSpan, PartProfile, PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.key_notes import fifths_of_key, leading_note, scale_of_key
 from planner.study.form.form import MOST_RETURNS
@@ -165,10 +165,9 @@ def _against_meter(profile: PieceProfile) -> Iterator[RoomQuestion]:
 
 def _leaves_key(profile: PieceProfile) -> Iterator[RoomQuestion]:
     """The first other key, where one note tells it: foreign to the home key, and not heard before."""
-    away = [span for span in profile.keys if span.key != profile.home_key]
-    if not away or profile.keys[0].key != profile.home_key or not _is_signed(profile):
+    first = first_other_key(profile)
+    if first is None:
         return
-    first = away[0]
     stays = [
         (place, fact)
         for fact in facts_of(profile, FactKind.AWAY_FROM_HOME)
@@ -182,6 +181,14 @@ def _leaves_key(profile: PieceProfile) -> Iterator[RoomQuestion]:
             yield RoomQuestion(
                 Ask.LEAVES_KEY, places=(place,), keys=(first.key,), terms=fact.terms, notes=(note,)
             )
+
+
+def first_other_key(profile: PieceProfile) -> KeySpan | None:
+    """The first key after the home key; None where it begins in another, or not all signatures are its own."""
+    spans = profile.keys
+    if not spans or spans[0].key != profile.home_key or not _is_signed(profile):
+        return None
+    return next((span for span in spans if span.key != profile.home_key), None)
 
 
 def _telling_note(profile: PieceProfile, key: str, place: Place) -> str:
