@@ -89,7 +89,7 @@ class Ask(StrEnum):
     ACCENTED_BEAT = "accented-beat", AskLevel.MIDDLE
     """asked: a passage; numbers: the ``beat`` with an accent in each of its bars."""
     REPEAT = "repeat", AskLevel.MIDDLE
-    """asked: some bars; places: where their notes come again."""
+    """asked: bars that bring earlier ones again, note for note; places: the first bars that have these notes."""
     SPELLING = "spelling", AskLevel.MIDDLE
     """asked: a bar; notes: a spelling in it, and the plain name of the same pitch."""
     STILL_ALTERED = "still-altered", AskLevel.HARD

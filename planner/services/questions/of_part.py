@@ -222,8 +222,9 @@ def _patterns(part: PartProfile) -> Iterator[RoomQuestion]:
     ]
     length = {each: each.places[0][1] - each.places[0][0] + 1 for each in repeats}
     for found in sorted(repeats, key=lambda each: (-length[each], each.places))[:1]:
-        if length[found] >= LEAST_REPEAT and len(found.places) - 1 <= MOST_PLACES:
-            yield RoomQuestion(Ask.REPEAT, part.name, asked=found.places[:1], places=found.places[1:])
+        if length[found] >= LEAST_REPEAT:
+            first, again = found.places[:2]
+            yield RoomQuestion(Ask.REPEAT, part.name, asked=(again,), places=(first,))
     sequences = [
         each for each in part.patterns if each.kind is PatternKind.SEQUENCE and len(set(each.steps)) == 1
     ]

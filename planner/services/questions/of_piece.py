@@ -230,7 +230,8 @@ def _last_cadence(profile: PieceProfile) -> Iterator[RoomQuestion]:
         last.terms == ("authentic",)
         and last.keys == (profile.home_key,)
         and last.places[0][1] >= profile.measures - 2
-        and after.root == tonic
+        and last.places[0][0] == after.measure
+        and (after.root, after.quality) == (tonic, profile.home_key.split(" ")[-1])
         and before.function == "dominant"
         and (Pitch.parse(f"{before.root}4").midi - fifth) % 12 == 0
     )

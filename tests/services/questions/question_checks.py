@@ -115,15 +115,14 @@ def roadmap(paper: Paper, profile: PieceProfile, _question: RoomQuestion) -> boo
     return fact_checks_roadmap.roadmap(paper.bare, profile, fact)
 
 
-def lowest_at(bare: BareScore, at: int) -> int:
-    """Pitch class of the lowest note that sounds last in a bar."""
-    sounding = [
-        (note.onset + note.duration, note.midi + part.semitones[at])
+def lowest_in(bare: BareScore, first: int, last: int) -> int:
+    """Pitch class of the lowest note in some bars."""
+    return min(
+        note.midi + part.semitones[at]
         for part in bare.parts
+        for at in range(first, last + 1)
         for note in part.bars[at].sounding
-    ]
-    end = max(until for until, _ in sounding)
-    return min(midi for until, midi in sounding if until == end) % 12
+    ) % 12
 
 
 def last_heard(bare: BareScore) -> int:
@@ -144,7 +143,8 @@ def home_key(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bo
         for at, bar in enumerate(part.bars)
         if bar.sounding
     )
-    return signed and lowest_at(bare, last_heard(bare)) == pitch_class(tonic)
+    end = last_heard(bare)
+    return signed and pitch_class(tonic) in {lowest_in(bare, at, end) for at in (end, max(0, end - 1))}
 
 
 def fermatas(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool:
@@ -154,6 +154,9 @@ def fermatas(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bo
 
 def grouping(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool | None:
     """Beams begin on the groups more often than inside them, or words say it, or accents fall there."""
+    said = "+".join(f"{group:.0f}" for group in question.each("group"))
+    if any(said in "".join((text.text or "").split()) for text in paper.root.iter("words")):
+        return True
     lower = int(question.terms[0].rsplit("/", 1)[1])
     groups, edges = [int(group) for group in question.each("group")], [0]
     for group in groups:
@@ -290,21 +293,21 @@ def tells_key(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bo
 
 
 def last_cadence(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool:
-    """The bass ends on the tonic, and shortly before leading note and dominant sound together."""
-    bare, (tonic, _) = paper.bare, scale_of(question.keys[0])
-    end = last_heard(bare)
-    if lowest_at(bare, end) != tonic:
-        return False
-    for at in range(end, max(-1, end - 4), -1):
-        notes = [
-            (note.onset, note.onset + note.duration, (note.midi + part.semitones[at]) % 12)
-            for part in bare.parts
-            for note in part.bars[at].sounding
-        ]
-        for moment in {begin for begin, _, _ in notes}:
-            now = {pitch for begin, until, pitch in notes if begin <= moment < until}
-            if {(tonic - 1) % 12, (tonic + 7) % 12} <= now and tonic not in now:
-                return True
+    """The lowest note of the last chord is the tonic, and in the half note before it leading note and fifth sound."""
+    bare, (tonic, _), [(arrival, _)] = paper.bare, scale_of(question.keys[0]), question.places
+    start = bare.parts[0].bars[arrival].start
+    notes = [
+        (part.bars[at].start + note.onset, part.bars[at].start + note.onset + note.duration, note.midi + part.semitones[at])
+        for part in bare.parts
+        for at in range(max(0, arrival - 2), len(bare.numbers))
+        for note in part.bars[at].sounding
+    ]
+    ends = sorted({begin for begin, _, _ in notes if begin >= start})
+    for chord in ends:
+        before = {midi % 12 for begin, until, midi in notes if begin < chord and until > chord - 2}
+        after = [midi for begin, until, midi in notes if until > chord]
+        if {(tonic - 1) % 12, (tonic + 7) % 12} <= before and min(after) % 12 == tonic:
+            return True
     return False
 
 
@@ -435,15 +438,11 @@ def sudden(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bool:
 
 
 def repeat(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bool:
-    """These are all the places at which the part has the same notes and lengths from bar line to bar line."""
+    """Before those bars no others have the same notes and lengths from bar line to bar line."""
     part, [(first, last)] = part_of(paper, profile, question), question.asked
     own, length = content(part, (first, last)), last - first
-    again = [
-        at
-        for at in range(len(part.bars) - length)
-        if at != first and content(part, (at, at + length)) == own
-    ]
-    return bars(question) == again
+    before = [at for at in range(first) if content(part, (at, at + length)) == own]
+    return bars(question) == before
 
 
 def spelling(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bool:
