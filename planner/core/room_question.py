@@ -48,7 +48,7 @@ class Ask(StrEnum):
     TEMPO_TURNS = "tempo-turns", AskLevel.MIDDLE
     """The changes of tempo are those of the profile."""
     OPENING_RETURNS = "opening-returns", AskLevel.MIDDLE
-    """places: where the melody of the first bars comes again."""
+    """places: where the melody of the first bars comes again for the first time."""
     AGAINST_METER = "against-meter", AskLevel.HARD
     """terms: the ``Counter`` of ``study.time.hemiola``; places: every passage that follows it."""
     LEAVES_KEY = "leaves-key", AskLevel.HARD

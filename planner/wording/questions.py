@@ -237,7 +237,7 @@ _QUESTIONS: Mapping[Ask, _Words] = {
     Ask.FERMATAS: _plain("Where is a fermata?"),
     Ask.GROUPING: lambda q, profile: f"How does {q.terms[0]} group, from {_asked(q, profile)} on?",
     Ask.TEMPO_TURNS: _plain("Where does the tempo change, and what says so?"),
-    Ask.OPENING_RETURNS: _plain("Where does the melody of the opening come back, note for note?"),
+    Ask.OPENING_RETURNS: _plain("Where does the melody of the opening first come back, note for note?"),
     Ask.AGAINST_METER: lambda q, _profile: f"{_COUNTERS[q.terms[0]][0]}?",
     Ask.LEAVES_KEY: _plain("Where does the music first leave the home key, for what key, and which note tells?"),
     Ask.PEDAL_POINT: _plain("Where does a low note stay while the chords change, which note, and who has it?"),

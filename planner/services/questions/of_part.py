@@ -31,8 +31,8 @@ LONGEST_WORDS = 30
 """Letters of words that are asked about. House choice: longer ones explain themselves."""
 
 _NO_STYLE = frozenset({"breath-mark", "caesura"})
-_UNCLEAR_VALUES = ("duplet", "quadruplet", "tuplet")
-"""Ends of values whose length depends on what they stand for."""
+_UNCLEAR_VALUES = ("duplet", "quadruplet", " tuplet")
+"""Ends of values whose length depends on what they stand for, as of a tuplet of nine."""
 
 
 def part_questions(profile: PieceProfile, index: int) -> Iterator[RoomQuestion]:
@@ -82,7 +82,8 @@ def _clef_changes(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQues
 
 
 def _shortest_value(part: PartProfile) -> Iterator[RoomQuestion]:
-    if len(part.values) > 1 and not part.values[-1].endswith(_UNCLEAR_VALUES):
+    is_clear = not any(value.endswith(_UNCLEAR_VALUES) for value in part.values)
+    if len(part.values) > 1 and is_clear:
         yield RoomQuestion(Ask.SHORTEST_VALUE, part.name, terms=part.values[-1:])
 
 

@@ -8,7 +8,6 @@ from planner.core.pitch import Pitch
 from planner.core.profile import AccidentalKind, KeySpan, MeterSpan, PartProfile, PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.key_notes import fifths_of_key, leading_note, scale_of_key
-from planner.study.form.form import MOST_RETURNS
 from planner.study.time.tempo_marks import BEAT_NAMES
 
 MOST_PLACES = 4
@@ -149,10 +148,9 @@ def _tempo_turns(profile: PieceProfile) -> Iterator[RoomQuestion]:
 
 
 def _opening_returns(profile: PieceProfile) -> Iterator[RoomQuestion]:
-    """A list as long as the study makes one may lack some."""
+    """The first place alone: where it comes back as a part of more that returns, the study names no other."""
     for fact in facts_of(profile, FactKind.OPENING_RETURNS):
-        if len(fact.places) < MOST_RETURNS:
-            yield RoomQuestion(Ask.OPENING_RETURNS, places=fact.places)
+        yield RoomQuestion(Ask.OPENING_RETURNS, places=fact.places[:1])
 
 
 def _against_meter(profile: PieceProfile) -> Iterator[RoomQuestion]:
@@ -219,7 +217,7 @@ def _pedal_point(profile: PieceProfile) -> Iterator[RoomQuestion]:
 
 
 def _last_cadence(profile: PieceProfile) -> Iterator[RoomQuestion]:
-    """Where the last two chords are dominant and tonic of the home key, and the piece ends there."""
+    """Where the last two chords are dominant seventh and tonic of the home key, and the piece ends there."""
     facts = facts_of(profile, FactKind.CADENCE)
     if not facts or len(profile.harmony) < 2:
         return
@@ -232,7 +230,7 @@ def _last_cadence(profile: PieceProfile) -> Iterator[RoomQuestion]:
         and last.places[0][1] >= profile.measures - 2
         and last.places[0][0] == after.measure
         and (after.root, after.quality) == (tonic, profile.home_key.split(" ")[-1])
-        and before.function == "dominant"
+        and (before.function, before.quality) == ("dominant", "dominant seventh")
         and (Pitch.parse(f"{before.root}4").midi - fifth) % 12 == 0
     )
     if is_close:

@@ -115,25 +115,23 @@ def roadmap(paper: Paper, profile: PieceProfile, _question: RoomQuestion) -> boo
     return fact_checks_roadmap.roadmap(paper.bare, profile, fact)
 
 
-def lowest_in(bare: BareScore, first: int, last: int) -> int:
-    """Pitch class of the lowest note in some bars."""
-    return min(
-        note.midi + part.semitones[at]
+def heard_last(bare: BareScore) -> set[int]:
+    """Sounding pitches of what is heard to the end of the last bar with notes."""
+    at = max(at for part in bare.parts for at, bar in enumerate(part.bars) if bar.sounding)
+    sounding = [
+        (note.onset + note.duration, note.midi + part.semitones[at])
         for part in bare.parts
-        for at in range(first, last + 1)
         for note in part.bars[at].sounding
-    ) % 12
-
-
-def last_heard(bare: BareScore) -> int:
-    return max(at for part in bare.parts for at, bar in enumerate(part.bars) if bar.sounding)
+    ]
+    end = max(until for until, _ in sounding)
+    return {pitch for until, pitch in sounding if until == end}
 
 
 SHARPS_OF = dict(zip("FCGDAEB", range(-1, 6), strict=True))
 
 
 def home_key(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool:
-    """The bass ends on its tonic, and every pitched part has its signature as it transposes."""
+    """The last chord is its triad or has the tonic lowest, and every pitched part has its signature as it transposes."""
     bare, key = paper.bare, question.keys[0]
     tonic, mode = key.split()
     fifths = SHARPS_OF[tonic[0]] + 7 * (tonic.count("#") - tonic[1:].count("b")) - 3 * (mode == "minor")
@@ -143,8 +141,11 @@ def home_key(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bo
         for at, bar in enumerate(part.bars)
         if bar.sounding
     )
-    end = last_heard(bare)
-    return signed and pitch_class(tonic) in {lowest_in(bare, at, end) for at in (end, max(0, end - 1))}
+    root, third = pitch_class(tonic), 4 if mode == "major" else 3
+    last = heard_last(bare)
+    pitches = {midi % 12 for midi in last}
+    is_triad = root in pitches <= {root, (root + third) % 12, (root + 7) % 12}
+    return signed and (is_triad or min(last) % 12 == root)
 
 
 def fermatas(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool:
@@ -196,7 +197,7 @@ def tempo_turns(paper: Paper, profile: PieceProfile, _question: RoomQuestion) ->
 
 
 def opening_returns(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool:
-    """In some part these are all the places at which it plays again what it plays at the beginning."""
+    """In some part this is the first place at which it plays again what it plays at the beginning."""
     first, last = question.places[0]
     length, counted = last - first, full_bars(paper.bare)
     for part in paper.bare.parts:
@@ -209,7 +210,7 @@ def opening_returns(paper: Paper, _profile: PieceProfile, question: RoomQuestion
             for at in range(begin + 1, len(part.bars) - length)
             if melody(part, (at, at + length)) == own
         ]
-        if own and again == bars(question):
+        if own and again[:1] == bars(question):
             return True
     return False
 
@@ -293,7 +294,8 @@ def tells_key(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bo
 
 
 def last_cadence(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool:
-    """The lowest note of the last chord is the tonic, and in the half note before it leading note and fifth sound."""
+    """The lowest note of the last chord is the tonic; in the half note of sound before it there are the fifth
+    degree and, above that, the third or the seventh of its chord."""
     bare, (tonic, _), [(arrival, _)] = paper.bare, scale_of(question.keys[0]), question.places
     start = bare.parts[0].bars[arrival].start
     notes = [
@@ -304,9 +306,12 @@ def last_cadence(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -
     ]
     ends = sorted({begin for begin, _, _ in notes if begin >= start})
     for chord in ends:
-        before = {midi % 12 for begin, until, midi in notes if begin < chord and until > chord - 2}
+        fell_silent = max((until for begin, until, _ in notes if begin < chord), default=chord)
+        since = min(chord, fell_silent) - 2
+        before = {midi % 12 for begin, until, midi in notes if begin < chord and until > since}
         after = [midi for begin, until, midi in notes if until > chord]
-        if {(tonic - 1) % 12, (tonic + 7) % 12} <= before and min(after) % 12 == tonic:
+        has_color = before & {(tonic - 1) % 12, (tonic + 5) % 12}
+        if (tonic + 7) % 12 in before and has_color and min(after) % 12 == tonic:
             return True
     return False
 
