@@ -197,6 +197,7 @@ COMMANDS_ALONE = {
     "add": "library.add", "backup": "backups.make", "copies": "library.copies", "correct": "library.correct",
     "guides": "day.guides", "plan": "term.plan", "remove": "library.remove", "restore": "backups.restore",
     "restudy": "jobs.restudy", "results": "day.results", "catalog": "catalogue.show",
+    "questions": "library.piece",
     "demo": "it makes a home of its own",
     "inspect": "it stores nothing; the page of a piece shows the same study",
     "serve": "it serves the pages",

@@ -12,6 +12,7 @@ from planner.levels.readable import Verdict
 from planner.services.levels.criteria import LimitVerdict
 from planner.services.match.match_grid import GridCell, GridRow, WhyNot
 from planner.services.plan.freshness import Known
+from planner.services.questions.for_room import room_questions
 from planner.services.plan.open_days import OpenDay, SecondReading
 from planner.services.term_page.show_choices import Choice, ChoicesView, SwapChoice
 from planner.services.term_page.show_proposal import ProposalView, ProposedDay
@@ -54,6 +55,7 @@ def register(app: Flask) -> None:
         known_of=known_of, lacks_note=lacks_note, unknown_parts_note=unknown_parts_note,
         pair=lambda word: (word, word), list_note=finding.list_note, list_href=list_href,
         list_address=list_address,
+        room_questions=room_questions,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
     )  # fmt: skip
 

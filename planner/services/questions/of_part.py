@@ -31,8 +31,8 @@ LONGEST_WORDS = 30
 """Letters of words that are asked about. House choice: longer ones explain themselves."""
 
 _NO_STYLE = frozenset({"breath-mark", "caesura"})
-_UNCLEAR_VALUES = ("duplet", "quadruplet", " tuplet")
-"""Ends of values whose length depends on what they stand for, as of a tuplet of nine."""
+_CLEAR_TUPLETS = (" triplet", " sextuplet")
+"""Tuplets that always stand for the next smaller even number; what others stand for is not in their name."""
 
 
 def part_questions(profile: PieceProfile, index: int) -> Iterator[RoomQuestion]:
@@ -82,7 +82,7 @@ def _clef_changes(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQues
 
 
 def _shortest_value(part: PartProfile) -> Iterator[RoomQuestion]:
-    is_clear = not any(value.endswith(_UNCLEAR_VALUES) for value in part.values)
+    is_clear = all(value.endswith(_CLEAR_TUPLETS) for value in part.values if value.endswith("let"))
     if len(part.values) > 1 and is_clear:
         yield RoomQuestion(Ask.SHORTEST_VALUE, part.name, terms=part.values[-1:])
 
@@ -127,12 +127,19 @@ def _long_rest(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestio
 
 
 def _goes_straight(profile: PieceProfile, entrance: int, rest: int) -> bool:
-    """Whether the bars before an entrance are played in the order of the page whenever it comes."""
+    """Whether the rest, and the bar before it, come in the order of the page whenever the entrance does."""
     order = profile.roadmap.play_order
-    before = tuple(range(max(0, entrance - rest), entrance))
+    before = tuple(range(max(0, entrance - rest - 1), entrance))
+    is_opening = len(before) == rest
     return all(
-        order[max(0, at - len(before)) : at] == before for at, each in enumerate(order) if each == entrance
+        order[max(0, at - len(before)) : at] == before and (at == len(before) or not is_opening)
+        for at, each in enumerate(order)
+        if each == entrance
     )
+
+
+def _staves(part: PartProfile) -> int:
+    return max((each.staff for each in part.signatures), default=1)
 
 
 def _uses(part: PartProfile, kind: AccidentalKind) -> list[AccidentalUse]:
@@ -151,7 +158,7 @@ def _accidentals(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuest
             places=tuple((use.measure, use.measure) for use in outside),
         )
     again = [(use.pitch, at) for use in _uses(part, AccidentalKind.AGAIN) for at in use.measures]
-    if 0 < len(again) <= MOST_PLACES:
+    if 0 < len(again) <= MOST_PLACES and _staves(part) == 1:
         again.sort(key=lambda each: each[1])
         yield RoomQuestion(
             Ask.STILL_ALTERED,
@@ -215,11 +222,13 @@ def _accented_beat(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQue
 
 
 def _patterns(part: PartProfile) -> Iterator[RoomQuestion]:
-    """The longest repeat in whole bars, and the first sequence."""
+    """The longest repeat in whole bars, and the first sequence, of a part with one staff."""
+    if _staves(part) > 1:
+        return
     repeats = [
         each
         for each in part.patterns
-        if each.kind is PatternKind.REPEAT and each.fills_bars and not each.steps and not each.staff
+        if each.kind is PatternKind.REPEAT and each.fills_bars and not each.steps
     ]
     length = {each: each.places[0][1] - each.places[0][0] + 1 for each in repeats}
     for found in sorted(repeats, key=lambda each: (-length[each], each.places))[:1]:
@@ -230,9 +239,8 @@ def _patterns(part: PartProfile) -> Iterator[RoomQuestion]:
         each for each in part.patterns if each.kind is PatternKind.SEQUENCE and len(set(each.steps)) == 1
     ]
     for found in sequences[:1]:
-        if not found.staff:
-            numbers = (("times", found.times), ("notes", found.notes), ("steps", found.steps[0]))
-            yield RoomQuestion(Ask.SEQUENCE, part.name, asked=found.places[:1], numbers=numbers)
+        numbers = (("times", found.times), ("notes", found.notes), ("steps", found.steps[0]))
+        yield RoomQuestion(Ask.SEQUENCE, part.name, asked=found.places[:1], numbers=numbers)
 
 
 def _tells_key(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]:
@@ -241,7 +249,10 @@ def _tells_key(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestio
     facts = [
         fact
         for fact in facts_of(profile, FactKind.KEY_ACCIDENTALS, part.name)
-        if first is not None and fact.keys[-1] == first.key and fact.places[0][0] >= first.measure
+        if first is not None
+        and fact.keys[-1] == first.key
+        and fact.places[0][0] >= first.measure
+        and "touched" not in fact.terms
     ]
     for fact in sorted(facts, key=lambda each: each.places)[:1]:
         if fact.each("leading") and leading_note(fact.keys[-1]) not in scale_of_key(profile.home_key):

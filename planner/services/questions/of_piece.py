@@ -15,6 +15,9 @@ MOST_PLACES = 4
 SURE_OF_GROUPING = 0.6
 """How sure of a grouping the study must be, 0 to 1. House choice."""
 
+LEAST_TELLING = 2
+"""Fewest bars in which a note tells of another key: in one alone it may be in passing. House choice."""
+
 _SHOWN = frozenset({"words", "beams", "accents"})
 """What on the page shows a grouping."""
 
@@ -201,7 +204,8 @@ def _telling_note(profile: PieceProfile, key: str, place: Place) -> str:
         if use.kind is AccidentalKind.FIRST and _sounds_as(part, use.pitch, leading)
         for measure in use.measures
     }
-    return leading if heard and place[0] <= min(heard) <= place[1] else ""
+    inside = [at for at in heard if place[0] <= at <= place[1]]
+    return leading if len(inside) >= LEAST_TELLING and min(heard) == min(inside) else ""
 
 
 def _sounds_as(part: PartProfile, written: str, sounding: str) -> bool:
@@ -233,6 +237,21 @@ def _last_cadence(profile: PieceProfile) -> Iterator[RoomQuestion]:
         and (before.function, before.quality) == ("dominant", "dominant seventh")
         and (Pitch.parse(f"{before.root}4").midi - fifth) % 12 == 0
     )
-    if is_close:
+    if is_close and _stands_on_root(profile, last.places):
         yield RoomQuestion(Ask.LAST_CADENCE, keys=last.keys, terms=last.terms, places=last.places)
 
+
+
+def _stands_on_root(profile: PieceProfile, places: tuple[Place, ...]) -> bool:
+    """Whether the part that goes lowest of those in the last chord of a cadence has its root there."""
+    members = {
+        fact.part: fact.terms
+        for fact in profile.facts
+        if fact.kind is FactKind.CHORD_MEMBER and fact.places == places
+    }
+    lows = [
+        (Pitch.parse(part.sounding_range[0]).midi, part.name)
+        for part in profile.parts
+        if part.name in members and part.sounding_range is not None
+    ]
+    return bool(lows) and members[min(lows)[1]] == ("root",)

@@ -115,23 +115,24 @@ def roadmap(paper: Paper, profile: PieceProfile, _question: RoomQuestion) -> boo
     return fact_checks_roadmap.roadmap(paper.bare, profile, fact)
 
 
-def heard_last(bare: BareScore) -> set[int]:
-    """Sounding pitches of what is heard to the end of the last bar with notes."""
-    at = max(at for part in bare.parts for at, bar in enumerate(part.bars) if bar.sounding)
+def endings(bare: BareScore) -> Iterator[set[int]]:
+    """Sounding pitches of all that is heard from each moment of the last two bars with notes to the end."""
+    last = max(at for part in bare.parts for at, bar in enumerate(part.bars) if bar.sounding)
     sounding = [
-        (note.onset + note.duration, note.midi + part.semitones[at])
+        (part.bars[at].start + note.onset, note.duration, note.midi + part.semitones[at])
         for part in bare.parts
+        for at in range(max(0, last - 1), last + 1)
         for note in part.bars[at].sounding
     ]
-    end = max(until for until, _ in sounding)
-    return {pitch for until, pitch in sounding if until == end}
+    for moment in sorted({begin for begin, _, _ in sounding}):
+        yield {midi for begin, duration, midi in sounding if begin + duration > moment}
 
 
 SHARPS_OF = dict(zip("FCGDAEB", range(-1, 6), strict=True))
 
 
 def home_key(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool:
-    """The last chord is its triad or has the tonic lowest, and every pitched part has its signature as it transposes."""
+    """It ends with its triad or has the tonic lowest at last, and every pitched part has its signature as it transposes."""
     bare, key = paper.bare, question.keys[0]
     tonic, mode = key.split()
     fifths = SHARPS_OF[tonic[0]] + 7 * (tonic.count("#") - tonic[1:].count("b")) - 3 * (mode == "minor")
@@ -142,10 +143,10 @@ def home_key(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bo
         if bar.sounding
     )
     root, third = pitch_class(tonic), 4 if mode == "major" else 3
-    last = heard_last(bare)
-    pitches = {midi % 12 for midi in last}
-    is_triad = root in pitches <= {root, (root + third) % 12, (root + 7) % 12}
-    return signed and (is_triad or min(last) % 12 == root)
+    triad = {root, (root + third) % 12, (root + 7) % 12}
+    ends = list(endings(bare))
+    is_triad = any(root in {midi % 12 for midi in end} <= triad for end in ends)
+    return signed and (is_triad or min(ends[-1]) % 12 == root)
 
 
 def fermatas(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool:
@@ -197,22 +198,26 @@ def tempo_turns(paper: Paper, profile: PieceProfile, _question: RoomQuestion) ->
 
 
 def opening_returns(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool:
-    """In some part this is the first place at which it plays again what it plays at the beginning."""
+    """What some part plays at the beginning, a part plays again there, and none before."""
     first, last = question.places[0]
     length, counted = last - first, full_bars(paper.bare)
+    begin = counted.index(True)
     for part in paper.bare.parts:
-        begin = next((at for at, is_full in enumerate(counted) if is_full and melody(part, (at, at))), None)
-        if begin is None:
-            continue
-        own = melody(part, (begin, begin + length))
-        again = [
-            at
-            for at in range(begin + 1, len(part.bars) - length)
-            if melody(part, (at, at + length)) == own
-        ]
-        if own and again[:1] == bars(question):
-            return True
+        begins = [begin] + [at for at, is_full in enumerate(counted) if is_full and melody(part, (at, at))][:1]
+        for own, start in ((line_at(part, at, length), at) for at in dict.fromkeys(begins)):
+            again = (
+                at
+                for at in range(start + 1, len(part.bars) - length)
+                if any(line_at(other, at, length) == own for other in paper.bare.parts)
+            )
+            if own and next(again, None) == first:
+                return True
     return False
+
+
+def line_at(part: BarePart, at: int, length: int) -> list[tuple[Fraction, int]]:
+    """The highest notes of some bars: time from their beginning, and sounding pitch class."""
+    return [(onset, (midi + part.semitones[at]) % 12) for onset, midi in melody(part, (at, at + length))]
 
 
 COUNTERS = {
@@ -303,6 +308,7 @@ def last_cadence(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -
         for part in bare.parts
         for at in range(max(0, arrival - 2), len(bare.numbers))
         for note in part.bars[at].sounding
+        if "timpani" not in part.name.casefold()
     ]
     ends = sorted({begin for begin, _, _ in notes if begin >= start})
     for chord in ends:
