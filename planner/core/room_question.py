@@ -11,7 +11,7 @@ class AskLevel(StrEnum):
     """How much a reader has to see for the answer."""
 
     EASY = "easy"
-    MIDDLE = "middle"
+    MEDIUM = "medium"
     HARD = "hard"
 
 
@@ -43,11 +43,11 @@ class Ask(StrEnum):
     """keys: the home key, sounding."""
     FERMATAS = "fermatas", AskLevel.EASY
     """places: every bar with a fermata."""
-    GROUPING = "grouping", AskLevel.MIDDLE
+    GROUPING = "grouping", AskLevel.MEDIUM
     """asked: the first bar in that meter; terms: the meter; numbers: each ``group`` in turn."""
-    TEMPO_TURNS = "tempo-turns", AskLevel.MIDDLE
+    TEMPO_TURNS = "tempo-turns", AskLevel.MEDIUM
     """The changes of tempo are those of the profile."""
-    OPENING_RETURNS = "opening-returns", AskLevel.MIDDLE
+    OPENING_RETURNS = "opening-returns", AskLevel.MEDIUM
     """places: where the melody of the first bars comes again for the first time."""
     AGAINST_METER = "against-meter", AskLevel.HARD
     """terms: the ``Counter`` of ``study.time.hemiola``; places: every passage that follows it."""
@@ -80,17 +80,17 @@ class Ask(StrEnum):
     """No note is outside the key signature."""
     ARTICULATION = "articulation", AskLevel.EASY
     """terms: the one printed most often; numbers: ``times``; places: the bar in which it stands first."""
-    OUTSIDE_SIGNATURE = "outside-signature", AskLevel.MIDDLE
+    OUTSIDE_SIGNATURE = "outside-signature", AskLevel.MEDIUM
     """notes: every name outside the key signature; places: the bar of the first of each."""
-    WORD = "word", AskLevel.MIDDLE
+    WORD = "word", AskLevel.MEDIUM
     """terms: words on the page; asked: their bar. What they mean stands in the profile's ``expression``."""
-    SUDDEN = "sudden", AskLevel.MIDDLE
+    SUDDEN = "sudden", AskLevel.MEDIUM
     """places: the bar of each sudden change of dynamics; terms: of each the mark before and the new one."""
-    ACCENTED_BEAT = "accented-beat", AskLevel.MIDDLE
+    ACCENTED_BEAT = "accented-beat", AskLevel.MEDIUM
     """asked: a passage; numbers: the ``beat`` with an accent in each of its bars."""
-    REPEAT = "repeat", AskLevel.MIDDLE
+    REPEAT = "repeat", AskLevel.MEDIUM
     """asked: bars that bring earlier ones again, note for note; places: the first bars that have these notes."""
-    SPELLING = "spelling", AskLevel.MIDDLE
+    SPELLING = "spelling", AskLevel.MEDIUM
     """asked: a bar; notes: a spelling in it, and the plain name of the same pitch."""
     STILL_ALTERED = "still-altered", AskLevel.HARD
     """notes: those altered again in a bar without a new sign; places: the bar of each."""

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 
-from planner.core.fact import Fact, FactKind, named
+from planner.core.fact import Fact, FactKind, Place, named
 from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, AskLevel, RoomQuestion
 from planner.wording.study.expression import ARTICULATION_NAMES, meaning
@@ -27,7 +27,7 @@ from planner.wording.words import (
 
 LEVEL_NAMES: Mapping[AskLevel, str] = {
     AskLevel.EASY: "easy",
-    AskLevel.MIDDLE: "in between",
+    AskLevel.MEDIUM: "medium",
     AskLevel.HARD: "hard",
 }
 """What the levels of questions are called."""
@@ -192,7 +192,22 @@ def _outside_signature(question: RoomQuestion, profile: PieceProfile) -> str:
 
 
 def _still_altered(question: RoomQuestion, profile: PieceProfile) -> str:
-    return f"{_each_place(question, profile, [with_sign(note) for note in question.notes])}."
+    places: dict[str, list[Place]] = {}
+    for note, place in zip(question.notes, question.places, strict=True):
+        places.setdefault(note, []).append(place)
+    numbers = bar_names(profile)
+    each = [f"{with_sign(note)} in {bar_spans(numbers, where)}" for note, where in places.items()]
+    return f"{listed(each)}."
+
+
+def _bare_words(text: str) -> str:
+    """Words as they are quoted, without brackets around them.
+
+    Example:
+        >>> _bare_words("(ausdrucksvoll)"), _bare_words("rit.")
+        ('ausdrucksvoll', 'rit.')
+    """
+    return printed_words(text.strip().strip("()[]"))
 
 
 def _word(question: RoomQuestion, profile: PieceProfile) -> str:
@@ -207,7 +222,8 @@ def _sudden(question: RoomQuestion, profile: PieceProfile) -> str:
 
 
 def _sequence(question: RoomQuestion, _profile: PieceProfile) -> str:
-    return f"{capital(interval(int(question.number('steps'))))} each time."
+    each = " each time" if question.number("times") > 2 else ""
+    return f"{capital(interval(int(question.number('steps'))))}{each}."
 
 
 def _tells_key(question: RoomQuestion, profile: PieceProfile) -> str:
@@ -232,9 +248,9 @@ _QUESTIONS: Mapping[Ask, _Words] = {
     Ask.METER: _plain("What is the meter at the beginning, how many beats are in a bar, and which note gets the beat?"),
     Ask.PICKUP: _plain("Does the music begin with a full bar?"),
     Ask.METER_CHANGES: _plain("Where does the meter change, and to what?"),
-    Ask.ROADMAP: _plain("In what order do we play it: where do we go back, and where on from there?"),
+    Ask.ROADMAP: _plain("In what order do we play it: where do we go back, and where do we go from there?"),
     Ask.HOME_KEY: lambda _question, profile: f"What is the {_concert(profile)}key?",
-    Ask.FERMATAS: _plain("Where is a fermata?"),
+    Ask.FERMATAS: _plain("Which bars have a fermata?"),
     Ask.GROUPING: lambda q, profile: f"How does {q.terms[0]} group, from {_asked(q, profile)} on?",
     Ask.TEMPO_TURNS: _plain("Where does the tempo change, and what says so?"),
     Ask.OPENING_RETURNS: _plain("Where does the melody of the opening first come back, note for note?"),
@@ -253,10 +269,10 @@ _QUESTIONS: Mapping[Ask, _Words] = {
     Ask.IN_SIGNATURE: _plain("Are any of your notes outside the key signature?"),
     Ask.ARTICULATION: _plain("Which articulation mark do you have most often, and where is the first one?"),
     Ask.OUTSIDE_SIGNATURE: _plain("Which of your notes are outside the key signature, and where does each come first?"),
-    Ask.WORD: lambda q, profile: f"What does “{printed_words(q.terms[0])}” in {_asked(q, profile)} mean?",
+    Ask.WORD: lambda q, profile: f"What does “{_bare_words(q.terms[0])}” in {_asked(q, profile)} mean?",
     Ask.SUDDEN: _plain("Where do your dynamics change suddenly, from what to what?"),
     Ask.ACCENTED_BEAT: lambda q, profile: f"Which beat has an accent in every bar of {_asked(q, profile)}?",
-    Ask.REPEAT: lambda q, profile: f"{capital(_asked(q, profile))} bring earlier bars again, note for note: which ones?",
+    Ask.REPEAT: lambda q, profile: f"{capital(_asked(q, profile))} repeat earlier bars note for note. Which ones?",
     Ask.SPELLING: lambda q, profile: f"Your {pitch(q.notes[0])} in {_asked(q, profile)}: which plain note sounds the same?",
     Ask.STILL_ALTERED: _plain("Where does an accidental still hold for a later note in the same bar?"),
     Ask.SEQUENCE: _sequence_asked,
@@ -269,7 +285,7 @@ _ANSWERS: Mapping[Ask, _Words] = {
     Ask.METER_CHANGES: _meter_changes,
     Ask.ROADMAP: _roadmap,
     Ask.HOME_KEY: lambda q, _profile: f"{key(q.keys[0])}.",
-    Ask.FERMATAS: lambda q, profile: f"In {_bars(q, profile)}.",
+    Ask.FERMATAS: lambda q, profile: f"{capital(_bars(q, profile))}.",
     Ask.GROUPING: _grouping,
     Ask.TEMPO_TURNS: _tempo_turns,
     Ask.OPENING_RETURNS: lambda q, profile: f"In {_bars(q, profile)}.",

@@ -222,7 +222,10 @@ def _accented_beat(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQue
 
 
 def _patterns(part: PartProfile) -> Iterator[RoomQuestion]:
-    """The longest repeat in whole bars, and the first sequence, of a part with one staff."""
+    """The longest repeat in whole bars, and the first sequence, of a part with one staff.
+
+    Bars that come again at once may be counted off in several ways.
+    """
     if _staves(part) > 1:
         return
     repeats = [
@@ -232,8 +235,8 @@ def _patterns(part: PartProfile) -> Iterator[RoomQuestion]:
     ]
     length = {each: each.places[0][1] - each.places[0][0] + 1 for each in repeats}
     for found in sorted(repeats, key=lambda each: (-length[each], each.places))[:1]:
-        if length[found] >= LEAST_REPEAT:
-            first, again = found.places[:2]
+        first, again = found.places[:2]
+        if length[found] >= LEAST_REPEAT and again[0] > first[1] + 1:
             yield RoomQuestion(Ask.REPEAT, part.name, asked=(again,), places=(first,))
     sequences = [
         each for each in part.patterns if each.kind is PatternKind.SEQUENCE and len(set(each.steps)) == 1

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import pairwise
 
 from planner.core.fact import Fact, FactKind, Place
 from planner.core.pitch import Pitch
@@ -18,8 +19,13 @@ SURE_OF_GROUPING = 0.6
 LEAST_TELLING = 2
 """Fewest bars in which a note tells of another key: in one alone it may be in passing. House choice."""
 
+LAST_OPENING_BAR = 1
+"""Written measure in which the tune begins at the latest, a pickup or a bar before it. House choice."""
+
 _SHOWN = frozenset({"words", "beams", "accents"})
 """What on the page shows a grouping."""
+_CLOSES = frozenset({"authentic", "plagal"})
+"""Cadences that end on the tonic."""
 
 
 def piece_questions(profile: PieceProfile) -> Iterator[RoomQuestion]:
@@ -66,6 +72,12 @@ def _pickup(profile: PieceProfile) -> Iterator[RoomQuestion]:
             yield RoomQuestion(Ask.PICKUP, numbers=fact.numbers)
 
 
+def _is_one(profile: PieceProfile) -> bool:
+    """Whether the bars are numbered once through: several movements are no changes on the way."""
+    numbers = [int(number) for number in profile.measure_numbers if number.isdecimal()]
+    return all(one <= two for one, two in pairwise(numbers))
+
+
 def _signatures(profile: PieceProfile) -> list[MeterSpan]:
     """Where the signature changes, whatever the grouping does; the first is that of the beginning."""
     spans = profile.meters
@@ -75,7 +87,7 @@ def _signatures(profile: PieceProfile) -> list[MeterSpan]:
 def _meter_changes(profile: PieceProfile) -> Iterator[RoomQuestion]:
     changes = _signatures(profile)[1:]
     is_shown = all(span.is_printed and span.time != "free" for span in changes)
-    if 0 < len(changes) <= MOST_PLACES and is_shown and _has_one_meter(profile):
+    if 0 < len(changes) <= MOST_PLACES and is_shown and _has_one_meter(profile) and _is_one(profile):
         yield RoomQuestion(
             Ask.METER_CHANGES,
             places=tuple((span.measure, span.measure) for span in changes),
@@ -108,7 +120,7 @@ def _roadmap(profile: PieceProfile) -> Iterator[RoomQuestion]:
 
 
 def _home_key(profile: PieceProfile) -> Iterator[RoomQuestion]:
-    """Where signature, first and last key and last chord agree: anything else is for discussion."""
+    """Where signature, first and last key, last chord and last cadence agree; else it is for discussion."""
     facts = facts_of(profile, FactKind.HOME_KEY)
     last = profile.harmony[-1] if profile.harmony else None
     tonic = profile.home_key.split(" ")[0]
@@ -120,7 +132,9 @@ def _home_key(profile: PieceProfile) -> Iterator[RoomQuestion]:
         if profile.keys
         else False
     )
-    if facts and is_plain and _is_signed(profile):
+    ends = [each for each in profile.cadences if each.measure >= profile.measures - 2]
+    closes = any(each.kind in _CLOSES and each.key == profile.home_key for each in ends)
+    if facts and is_plain and closes and _is_signed(profile):
         yield RoomQuestion(Ask.HOME_KEY, keys=(profile.home_key,))
 
 
@@ -146,14 +160,23 @@ def _fermatas(profile: PieceProfile) -> Iterator[RoomQuestion]:
 def _tempo_turns(profile: PieceProfile) -> Iterator[RoomQuestion]:
     turns = profile.tempo_turns
     is_printed = all(turn.source == "metronome" or turn.words for turn in turns)
-    if 0 < len(turns) <= MOST_PLACES and is_printed and all(turn.source != "playback" for turn in turns):
+    is_printed = is_printed and all(turn.source != "playback" for turn in turns)
+    if 0 < len(turns) <= MOST_PLACES and is_printed and _is_one(profile):
         yield RoomQuestion(Ask.TEMPO_TURNS, places=tuple((turn.measure, turn.measure) for turn in turns))
 
 
 def _opening_returns(profile: PieceProfile) -> Iterator[RoomQuestion]:
-    """The first place alone: where it comes back as a part of more that returns, the study names no other."""
+    """The first place alone, where the tune of the first bars returns there and nowhere before."""
+    shifts = [
+        again[0] - first[0]
+        for fact in facts_of(profile, FactKind.TUNE_RETURNS)
+        for first, *later in (fact.places,)
+        for again in later[:1]
+        if first[0] <= LAST_OPENING_BAR
+    ]
     for fact in facts_of(profile, FactKind.OPENING_RETURNS):
-        yield RoomQuestion(Ask.OPENING_RETURNS, places=fact.places[:1])
+        if shifts and abs(min(shifts) - fact.places[0][0]) <= LAST_OPENING_BAR:
+            yield RoomQuestion(Ask.OPENING_RETURNS, places=fact.places[:1])
 
 
 def _against_meter(profile: PieceProfile) -> Iterator[RoomQuestion]:
@@ -213,9 +236,20 @@ def _sounds_as(part: PartProfile, written: str, sounding: str) -> bool:
     return apart % 12 == 0
 
 
+def _goes_lowest(profile: PieceProfile) -> str:
+    """Name of the part that goes lowest; empty without pitches."""
+    lows = [
+        (Pitch.parse(part.sounding_range[0]).midi, part.name)
+        for part in profile.parts
+        if part.sounding_range is not None
+    ]
+    return min(lows, default=(0, ""))[1]
+
+
 def _pedal_point(profile: PieceProfile) -> Iterator[RoomQuestion]:
+    """Where the bass holds the only one there is."""
     facts = facts_of(profile, FactKind.PEDAL_POINT)
-    if len(facts) == 1 and facts[0].parts:
+    if len(facts) == 1 and _goes_lowest(profile) in facts[0].parts:
         [fact] = facts
         yield RoomQuestion(Ask.PEDAL_POINT, places=fact.places, notes=fact.notes, terms=fact.parts)
 

@@ -30,3 +30,13 @@ def test_a_score_that_cannot_be_read_now_or_at_all_is_said(client, tools):
     refusing.error = ScoreReadError("score", "gone")
     found = client.get("/library/1/beat.json").get_json()
     assert (found["sections"], len(found["remarks"])) == ([], 1)
+
+
+def test_questions_for_the_room_stand_on_the_page_of_a_piece_their_answers_folded(client):
+    page = client.get("/library/1").text
+    assert "Questions for the room" in page
+    assert page.count("<summary>") > 20
+    own = client.get("/library/1?part=Flute").text
+    asked = own.split('<div class="ask">')[1].split("</div>")[0]
+    assert '<details class="who" open><summary>Flute: ' in asked
+    assert "Oboe: " not in asked

@@ -10,6 +10,7 @@ from planner.core.profile import (
     AccidentalKind,
     AccidentalUse,
     Articulation,
+    Cadence,
     DynamicUse,
     HarmonySpan,
     KeyRelation,
@@ -96,6 +97,7 @@ def test_the_order_of_play_is_asked_where_all_pages_say_the_same():
 IN_HOME = {
     "keys": (KeySpan(0, "Bb major"),),
     "harmony": (HarmonySpan(15, 0.0, "tonic", "Bb", "major"),),
+    "cadences": (Cadence(15, 0.0, "authentic", "Bb major"),),
 }
 
 
@@ -106,6 +108,16 @@ def test_the_key_is_asked_where_signatures_and_the_last_chord_agree():
     other = replace(CLARINET, signatures=(PrintedSignature(0, 1, 1),))
     assert not asked(replace(profile, parts=(FLUTE, other)), Ask.HOME_KEY)
     assert not asked(replace(profile, harmony=(HarmonySpan(15, 0.0, "tonic", "G", "minor"),)), Ask.HOME_KEY)
+    assert not asked(replace(profile, cadences=()), Ask.HOME_KEY)
+
+
+def test_the_return_of_the_opening_is_asked_where_the_tune_returns_there_first():
+    back = Fact(FactKind.OPENING_RETURNS, places=((8, 11),))
+    tune = Fact(FactKind.TUNE_RETURNS, places=((0, 7), (8, 15)))
+    assert [answer for _, answer in asked(piece(facts=[back, tune]), Ask.OPENING_RETURNS)] == ["In bars 9–12."]
+    assert not asked(piece(facts=[back]), Ask.OPENING_RETURNS)
+    earlier = replace(tune, places=((0, 3), (4, 7)))
+    assert not asked(piece(facts=[back, tune, earlier]), Ask.OPENING_RETURNS)
 
 
 AWAY = {"keys": (KeySpan(0, "Bb major"), KeySpan(8, "F major", KeyRelation.DOMINANT), KeySpan(12, "Bb major"))}
@@ -153,12 +165,29 @@ def test_hemiolas_are_asked_together():
 def test_the_last_cadence_is_asked_where_a_dominant_seventh_goes_home():
     harmony = (HarmonySpan(14, 0.0, "dominant", "F", "dominant seventh"), HarmonySpan(15, 0.0, "tonic", "Bb", "major"))
     fact = Fact(FactKind.CADENCE, places=((15, 15),), keys=("Bb major",), terms=("authentic",))
-    profile = piece(facts=[fact], harmony=harmony)
+    root = Fact(FactKind.CHORD_MEMBER, "Flute", ((15, 15),), notes=("Bb4",), terms=("root",))
+    profile = piece(facts=[fact, root], harmony=harmony)
+    assert not asked(replace(profile, facts=(fact, replace(root, terms=("fifth",)))), Ask.LAST_CADENCE)
     assert [answer for _, answer in asked(profile, Ask.LAST_CADENCE)] == [
         "An authentic cadence: dominant to tonic in B♭ major."
     ]
     plain = replace(harmony[0], quality="major")
     assert not asked(replace(profile, harmony=(plain, harmony[1])), Ask.LAST_CADENCE)
+
+
+def test_a_held_note_is_asked_of_the_bass_alone():
+    fact = Fact(FactKind.PEDAL_POINT, places=((4, 7),), parts=("Tuba",), notes=("F2",))
+    tuba = replace(FLUTE, name="Tuba", sounding_range=("F2", "F3"))
+    [(_, answer)] = asked(piece(FLUTE, tuba, facts=[fact]), Ask.PEDAL_POINT)
+    assert answer == "Bars 5–8, F2: Tuba."
+    assert not asked(piece(FLUTE, tuba, facts=[replace(fact, parts=("Flute",))]), Ask.PEDAL_POINT)
+
+
+def test_changes_between_movements_are_none_on_the_way():
+    changes = (MeterSpan(0, "4/4", (1,) * 4), MeterSpan(8, "3/4", (1,) * 3))
+    numbers = tuple(str(at % 8 + 1) for at in range(16))
+    assert asked(piece(meters=changes), Ask.METER_CHANGES)
+    assert not asked(piece(meters=changes, measure_numbers=numbers), Ask.METER_CHANGES)
 
 
 @pytest.mark.parametrize(
@@ -181,10 +210,11 @@ def test_the_last_cadence_is_asked_where_a_dominant_seventh_goes_home():
         ({"accidentals": tuple(AccidentalUse(2, name, AccidentalKind.FIRST, 1, (2,)) for name in
                                ("F#", "C#", "G#", "D#", "A#"))}, Ask.OUTSIDE_SIGNATURE, None),
         ({"accidentals": (AccidentalUse(2, "F#", AccidentalKind.AGAIN, 2, (2, 5)),)}, Ask.STILL_ALTERED,
-         "F♯ in bar 3 and F♯ in bar 6."),
+         "F♯ in bars 3 and 6."),
         ({"accidentals": (AccidentalUse(2, "E#", AccidentalKind.ENHARMONIC, 1, (2,), "F"),)}, Ask.SPELLING, "F♮."),
         ({"patterns": (Pattern(PatternKind.REPEAT, ((0, 3), (8, 11)), notes=9, fills_bars=True),)}, Ask.REPEAT,
          "Bars 1–4."),
+        ({"patterns": (Pattern(PatternKind.REPEAT, ((0, 3), (4, 7)), notes=9, fills_bars=True),)}, Ask.REPEAT, None),
         ({"patterns": (Pattern(PatternKind.SEQUENCE, ((4, 6),), notes=4, times=3, steps=(-1, -1)),)}, Ask.SEQUENCE,
          "A step lower each time."),
         ({"patterns": (Pattern(PatternKind.SEQUENCE, ((4, 6),), notes=4, times=3, steps=(-1, -2)),)}, Ask.SEQUENCE,
