@@ -32,7 +32,7 @@ class Ask(StrEnum):
 
     # the whole piece
     METER = "meter", AskLevel.EASY
-    """terms: the signature at the beginning; numbers: ``beats`` of a bar, and their length in ``quarters``."""
+    """terms: the signature at the beginning; numbers: ``beats`` of a bar, and the ``quarters`` of one."""
     PICKUP = "pickup", AskLevel.EASY
     """The music begins with a pickup; numbers: its length in ``quarters``."""
     METER_CHANGES = "meter-changes", AskLevel.EASY
@@ -89,7 +89,7 @@ class Ask(StrEnum):
     ACCENTED_BEAT = "accented-beat", AskLevel.MEDIUM
     """asked: a passage; numbers: the ``beat`` with an accent in each of its bars."""
     REPEAT = "repeat", AskLevel.MEDIUM
-    """asked: bars that bring earlier ones again, note for note; places: the first bars that have these notes."""
+    """asked: bars that repeat earlier ones note for note; places: the first bars that have these notes."""
     SPELLING = "spelling", AskLevel.MEDIUM
     """asked: a bar; notes: a spelling in it, and the plain name of the same pitch."""
     STILL_ALTERED = "still-altered", AskLevel.HARD

@@ -106,7 +106,8 @@ def count_words(beats: int) -> str:
 
 
 def _pickup(question: RoomQuestion, profile: PieceProfile) -> str:
-    return f"No. {pickup(Fact(FactKind.PICKUP, numbers=named(quarters=question.number('quarters'))), profile)}"
+    fact = Fact(FactKind.PICKUP, numbers=named(quarters=question.number("quarters")))
+    return f"No. {pickup(fact, profile)}"
 
 
 def _meter_changes(question: RoomQuestion, profile: PieceProfile) -> str:
@@ -245,7 +246,9 @@ def _sequence_asked(question: RoomQuestion, profile: PieceProfile) -> str:
 
 
 _QUESTIONS: Mapping[Ask, _Words] = {
-    Ask.METER: _plain("What is the meter at the beginning, how many beats are in a bar, and which note gets the beat?"),
+    Ask.METER: _plain(
+        "What is the meter at the beginning, how many beats are in a bar, and which note gets the beat?"
+    ),
     Ask.PICKUP: _plain("Does the music begin with a full bar?"),
     Ask.METER_CHANGES: _plain("Where does the meter change, and to what?"),
     Ask.ROADMAP: _plain("In what order do we play it: where do we go back, and where do we go from there?"),
@@ -255,29 +258,45 @@ _QUESTIONS: Mapping[Ask, _Words] = {
     Ask.TEMPO_TURNS: _plain("Where does the tempo change, and what says so?"),
     Ask.OPENING_RETURNS: _plain("Where does the melody of the opening first come back, note for note?"),
     Ask.AGAINST_METER: lambda q, _profile: f"{_COUNTERS[q.terms[0]][0]}?",
-    Ask.LEAVES_KEY: _plain("Where does the music first leave the home key, for what key, and which note tells?"),
-    Ask.PEDAL_POINT: _plain("Where does a low note stay while the chords change, which note, and who has it?"),
+    Ask.LEAVES_KEY: _plain(
+        "Where does the music first leave the home key, for what key, and which note tells?"
+    ),
+    Ask.PEDAL_POINT: _plain(
+        "Where does a low note stay while the chords change, which note, and who has it?"
+    ),
     Ask.LAST_CADENCE: _plain("What kind of cadence ends the piece, and in what key?"),
-    Ask.SIGNATURE: _plain("How many sharps or flats are in your key signature at the beginning, and which ones?"),
+    Ask.SIGNATURE: _plain(
+        "How many sharps or flats are in your key signature at the beginning, and which ones?"
+    ),
     Ask.SIGNATURE_CHANGES: _plain("Where does your key signature change, and to what?"),
     Ask.CLEF_CHANGES: _plain("Where does your clef change, and to which?"),
     Ask.SHORTEST_VALUE: _plain("What is the shortest note value in your part?"),
     Ask.HIGHEST_NOTE: _plain("What is your highest note, and where is it?"),
     Ask.LOUDEST: _plain("What is your loudest dynamic, and where is it printed?"),
     Ask.SOFTEST: _plain("What is your softest dynamic, and where is it printed?"),
-    Ask.LONG_REST: lambda q, profile: f"How many bars do you rest before your entrance in {_asked(q, profile)}?",
+    Ask.LONG_REST: lambda q, profile: (
+        f"How many bars do you rest before your entrance in {_asked(q, profile)}?"
+    ),
     Ask.IN_SIGNATURE: _plain("Are any of your notes outside the key signature?"),
     Ask.ARTICULATION: _plain("Which articulation mark do you have most often, and where is the first one?"),
-    Ask.OUTSIDE_SIGNATURE: _plain("Which of your notes are outside the key signature, and where does each come first?"),
+    Ask.OUTSIDE_SIGNATURE: _plain(
+        "Which of your notes are outside the key signature, and where does each come first?"
+    ),
     Ask.WORD: lambda q, profile: f"What does “{_bare_words(q.terms[0])}” in {_asked(q, profile)} mean?",
     Ask.SUDDEN: _plain("Where do your dynamics change suddenly, from what to what?"),
     Ask.ACCENTED_BEAT: lambda q, profile: f"Which beat has an accent in every bar of {_asked(q, profile)}?",
-    Ask.REPEAT: lambda q, profile: f"{capital(_asked(q, profile))} repeat earlier bars note for note. Which ones?",
-    Ask.SPELLING: lambda q, profile: f"Your {pitch(q.notes[0])} in {_asked(q, profile)}: which plain note sounds the same?",
+    Ask.REPEAT: lambda q, profile: (
+        f"{capital(_asked(q, profile))} repeat earlier bars note for note. Which ones?"
+    ),
+    Ask.SPELLING: lambda q, profile: (
+        f"Your {pitch(q.notes[0])} in {_asked(q, profile)}: which plain note sounds the same?"
+    ),
     Ask.STILL_ALTERED: _plain("Where does an accidental still hold for a later note in the same bar?"),
     Ask.SEQUENCE: _sequence_asked,
-    Ask.TELLS_KEY: _plain("Which of your notes first tells that the music goes to another key, and to what key?"),
-}  # fmt: skip
+    Ask.TELLS_KEY: _plain(
+        "Which of your notes first tells that the music goes to another key, and to what key?"
+    ),
+}
 
 _ANSWERS: Mapping[Ask, _Words] = {
     Ask.METER: _meter,

@@ -1,6 +1,4 @@
-"""What an engraving child does: it draws passages, tells where a part first plays, where pages begin
-and how long bars are.
-"""
+"""What an engraving child does: it draws passages, and tells where a part first plays, pages, bar lengths."""
 
 from functools import cache
 

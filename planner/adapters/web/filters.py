@@ -12,8 +12,8 @@ from planner.levels.readable import Verdict
 from planner.services.levels.criteria import LimitVerdict
 from planner.services.match.match_grid import GridCell, GridRow, WhyNot
 from planner.services.plan.freshness import Known
-from planner.services.questions.for_room import room_questions
 from planner.services.plan.open_days import OpenDay, SecondReading
+from planner.services.questions.for_room import room_questions
 from planner.services.term_page.show_choices import Choice, ChoicesView, SwapChoice
 from planner.services.term_page.show_proposal import ProposalView, ProposedDay
 from planner.services.term_page.term_picture import SectionForecast, SlotPicture

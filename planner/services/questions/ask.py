@@ -28,8 +28,8 @@ def questions_for(
 
     Example:
         >>> from planner.core.profile import Roadmap, Tempo
-        >>> empty = PieceProfile("", (), 0, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
-        >>> questions_for(empty)
+        >>> tempo = Tempo(None, "quarter", 80)
+        >>> questions_for(PieceProfile("", (), 0, (), Roadmap(()), "", (), (), tempo, 0, None, ()))
         ()
     """
     if profile.is_on_paper:

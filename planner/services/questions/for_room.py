@@ -30,9 +30,7 @@ def questions_in_words(
 ) -> tuple[WordedQuestion, ...]:
     """The questions about the whole piece, or to one part; see ``questions_for``."""
     return tuple(
-        WordedQuestion(
-            question_words(each, profile), answer_words(each, profile), LEVEL_NAMES[each.level]
-        )
+        WordedQuestion(question_words(each, profile), answer_words(each, profile), LEVEL_NAMES[each.level])
         for each in questions_for(profile, part_index, level)
     )
 

@@ -25,6 +25,9 @@ LEAST_TIMES = 3
 """Fewest articulations of a kind that are asked about. House choice."""
 LEAST_REPEAT = 2
 """Fewest bars of a repeat that is asked about. House choice."""
+LONG_REPEAT = 4
+"""Bars from which a repeat may come soon; a shorter one comes after more bars than that, or it is one of many
+times that a figure is stated. House choice."""
 MOST_WORDS = 2
 """Most words of a part that are asked about. House choice."""
 LONGEST_WORDS = 30
@@ -127,10 +130,17 @@ def _long_rest(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestio
 
 
 def _goes_straight(profile: PieceProfile, entrance: int, rest: int) -> bool:
-    """Whether the rest, and the bar before it, come in the order of the page whenever the entrance does."""
+    """Whether the rest, and the bar before it, come in the order of the page whenever the entrance does.
+
+    And that there is no doubt how it is counted: no bar of it but a pickup is passed over by the numbers.
+    """
+    kinds = {bar.measure: bar.kind for bar in profile.unnumbered}
+    split = [at for at in profile.uncounted if entrance - rest - 1 <= at < entrance]
+    if any(kinds.get(at) != "pickup" for at in split):
+        return False
     order = profile.roadmap.play_order
     before = tuple(range(max(0, entrance - rest - 1), entrance))
-    is_opening = len(before) == rest
+    is_opening = before[:1] == (0,)
     return all(
         order[max(0, at - len(before)) : at] == before and (at == len(before) or not is_opening)
         for at, each in enumerate(order)
@@ -173,7 +183,8 @@ def _accidentals(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuest
 
 
 def _articulation(part: PartProfile) -> Iterator[RoomQuestion]:
-    kinds = sorted((each for each in part.articulations if each.name not in _NO_STYLE), key=lambda e: -e.count)
+    styles = [each for each in part.articulations if each.name not in _NO_STYLE]
+    kinds = sorted(styles, key=lambda each: -each.count)
     if not kinds or kinds[0].count < LEAST_TIMES:
         return
     if len(kinds) == 1 or kinds[0].count >= CLEARLY_MORE * kinds[1].count:
@@ -236,7 +247,8 @@ def _patterns(part: PartProfile) -> Iterator[RoomQuestion]:
     length = {each: each.places[0][1] - each.places[0][0] + 1 for each in repeats}
     for found in sorted(repeats, key=lambda each: (-length[each], each.places))[:1]:
         first, again = found.places[:2]
-        if length[found] >= LEAST_REPEAT and again[0] > first[1] + 1:
+        is_long, comes_later = length[found] >= LONG_REPEAT, again[0] - first[1] > LONG_REPEAT
+        if again[0] > first[1] + 1 and (is_long or (length[found] >= LEAST_REPEAT and comes_later)):
             yield RoomQuestion(Ask.REPEAT, part.name, asked=(again,), places=(first,))
     sequences = [
         each for each in part.patterns if each.kind is PatternKind.SEQUENCE and len(set(each.steps)) == 1

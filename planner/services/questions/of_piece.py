@@ -188,7 +188,7 @@ def _against_meter(profile: PieceProfile) -> Iterator[RoomQuestion]:
 
 
 def _leaves_key(profile: PieceProfile) -> Iterator[RoomQuestion]:
-    """The first other key, where one note tells it: foreign to the home key, and not heard before."""
+    """The first other key, where it closes, and one note tells it: foreign to home, and not heard before."""
     first = first_other_key(profile)
     if first is None:
         return
@@ -199,7 +199,12 @@ def _leaves_key(profile: PieceProfile) -> Iterator[RoomQuestion]:
         for place in fact.places
         if place[0] <= first.measure <= place[1]
     ]
+    arrivals = [
+        each.measure for each in profile.cadences if (each.kind, each.key) == ("authentic", first.key)
+    ]
     for place, fact in stays[:1]:
+        if not any(place[0] <= at <= place[1] for at in arrivals):
+            return
         note = _telling_note(profile, first.key, place)
         if note:
             yield RoomQuestion(
@@ -208,7 +213,7 @@ def _leaves_key(profile: PieceProfile) -> Iterator[RoomQuestion]:
 
 
 def first_other_key(profile: PieceProfile) -> KeySpan | None:
-    """The first key after the home key; None where it begins in another, or not all signatures are its own."""
+    """The first key after the home key; None where it begins in another, or has other signatures."""
     spans = profile.keys
     if not spans or spans[0].key != profile.home_key or not _is_signed(profile):
         return None
@@ -273,7 +278,6 @@ def _last_cadence(profile: PieceProfile) -> Iterator[RoomQuestion]:
     )
     if is_close and _stands_on_root(profile, last.places):
         yield RoomQuestion(Ask.LAST_CADENCE, keys=last.keys, terms=last.terms, places=last.places)
-
 
 
 def _stands_on_root(profile: PieceProfile, places: tuple[Place, ...]) -> bool:

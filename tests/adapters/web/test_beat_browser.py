@@ -4,6 +4,7 @@ import base64
 import json
 from dataclasses import asdict
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -34,8 +35,11 @@ IN_A_BAR = {
         (4 * E8, "group"), (5 * E8, "inside"), (6 * E8, "inside"),
     ),
 }  # fmt: skip
-"""When a bar of each meter is clicked, in quarters, and how strongly; 5/4 as 3+2, 7/8 as 2+2+3. Source: common
-practice of beating time: compound meters in dotted beats, uneven ones by groups with the eighths between."""
+"""When a bar of each meter is clicked, in quarters, and how strongly; 5/4 as 3+2, 7/8 as 2+2+3.
+
+Source: common practice of beating time (from memory): compound meters in dotted beats, uneven ones by groups
+with the eighths between.
+"""
 LENGTH = {"4/4": 4 * Q, "3/4": 3 * Q, "6/8": 3 * Q, "5/4": 5 * Q, "7/8": Fraction(7, 2)}
 GROUPING = {"4/4": (1,) * 4, "3/4": (1,) * 3, "6/8": (3, 3), "5/4": (3, 2), "7/8": (2, 2, 3)}
 
@@ -103,7 +107,7 @@ def sheet_of(bars, tempos, short):
 @pytest.fixture(scope="module")
 def scripts(browser):  # noqa: F811
     """A page with nothing on it, for which the scripts are at hand."""
-    page = browser.new_page()
+    blank = browser.new_page()
 
     def answer(route):
         name = route.request.url.rsplit("/", 1)[1]
@@ -112,11 +116,11 @@ def scripts(browser):  # noqa: F811
         else:
             route.fulfill(body="<!doctype html><title>sound</title>", content_type="text/html")
 
-    page.route("**/*", answer)
-    page.goto("http://localhost/sound")
-    page.evaluate(RENDERING)
-    yield page
-    page.close()
+    blank.route("**/*", answer)
+    blank.goto("http://localhost/sound")
+    blank.evaluate(RENDERING)
+    yield blank
+    blank.close()
 
 
 RENDERING = """async () => {
@@ -176,7 +180,7 @@ def test_two_hundred_clicks_are_rendered_within_a_millisecond_and_the_accents_ar
         heard[kind].append(loud)
     ranked = [heard[kind] for kind in sorted(LOUD, key=LOUD.get) if heard[kind]]
     assert len(ranked) >= 2
-    assert all(max(softer) < 0.8 * min(louder) for softer, louder in zip(ranked, ranked[1:], strict=False))
+    assert all(max(softer) < 0.8 * min(louder) for softer, louder in pairwise(ranked))
 
 
 def test_a_slower_tempo_scales_every_section_and_begins_where_it_is_asked(scripts):

@@ -106,7 +106,7 @@ def test_it_stops_before_a_bar_without_a_meter():
 
 
 def test_the_drone_has_the_home_key_first_and_every_key_once():
-    spans = (KeySpan(0, "Bb major"), KeySpan(4, "F major"), KeySpan(9, "Bb major"), KeySpan(12, "Cb major"))
+    spans = (KeySpan(0, "Bb major"), KeySpan(4, "F major"), KeySpan(9, "Cb major"))
     found = sheet([0], [4], keys=spans)
     assert [(key.key, key.tonic) for key in found.keys] == [
         ("Bb major", 58),

@@ -8,12 +8,12 @@ from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
+from planner.adapters.scores.reader import read_score
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import Pattern, PatternKind, PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
 from planner.study.study import study
-from planner.adapters.scores.reader import read_score
 from tests.study import (
     fact_checks_form,
     fact_checks_page,
@@ -73,7 +73,9 @@ def as_fact(kind: FactKind, check: Callable[..., bool | None]) -> Check:
 
     def by_fact(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bool | None:
         place = question.places or question.asked
-        fact = Fact(kind, question.part, place, notes=question.notes, terms=question.terms, numbers=question.numbers)
+        fact = Fact(
+            kind, question.part, place, notes=question.notes, terms=question.terms, numbers=question.numbers
+        )
         return check(paper.bare, profile, fact)
 
     return by_fact
@@ -132,7 +134,7 @@ SHARPS_OF = dict(zip("FCGDAEB", range(-1, 6), strict=True))
 
 
 def home_key(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -> bool:
-    """It ends with its triad or has the tonic lowest at last, and every pitched part has its signature as it transposes."""
+    """It ends with its triad, or the tonic lowest; every pitched part has its signature, transposed."""
     bare, key = paper.bare, question.keys[0]
     tonic, mode = key.split()
     fifths = SHARPS_OF[tonic[0]] + 7 * (tonic.count("#") - tonic[1:].count("b")) - 3 * (mode == "minor")
@@ -203,7 +205,10 @@ def opening_returns(paper: Paper, _profile: PieceProfile, question: RoomQuestion
     length, counted = last - first, full_bars(paper.bare)
     begin = counted.index(True)
     for part in paper.bare.parts:
-        begins = [begin] + [at for at, is_full in enumerate(counted) if is_full and melody(part, (at, at))][:1]
+        own_begin = next(
+            (at for at, is_full in enumerate(counted) if is_full and melody(part, (at, at))), begin
+        )
+        begins = (begin, own_begin)
         for own, start in ((line_at(part, at, length), at) for at in dict.fromkeys(begins)):
             again = (
                 at
@@ -248,7 +253,9 @@ def against_meter(paper: Paper, profile: PieceProfile, question: RoomQuestion) -
         agree = playing = 0
         for part in bare.parts:
             start = part.bars[at].start
-            onsets = {part.bars[b].start + o - start for b in range(at, at + length) for o in part.bars[b].onsets}
+            onsets = {
+                part.bars[b].start + o - start for b in range(at, at + length) for o in part.bars[b].onsets
+            }
             if onsets:
                 playing += 1
                 agree += set(struck) <= onsets and not onsets & set(silent)
@@ -304,7 +311,11 @@ def last_cadence(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -
     bare, (tonic, _), [(arrival, _)] = paper.bare, scale_of(question.keys[0]), question.places
     start = bare.parts[0].bars[arrival].start
     notes = [
-        (part.bars[at].start + note.onset, part.bars[at].start + note.onset + note.duration, note.midi + part.semitones[at])
+        (
+            part.bars[at].start + note.onset,
+            part.bars[at].start + note.onset + note.duration,
+            note.midi + part.semitones[at],
+        )
         for part in bare.parts
         for at in range(max(0, arrival - 2), len(bare.numbers))
         for note in part.bars[at].sounding
@@ -324,12 +335,16 @@ def last_cadence(paper: Paper, _profile: PieceProfile, question: RoomQuestion) -
 
 def signature(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bool:
     part = part_of(paper, profile, question)
-    return {part.bars[0].fifths_of(staff) for staff in range(1, part.staves + 1)} == {question.number("fifths")}
+    return {part.bars[0].fifths_of(staff) for staff in range(1, part.staves + 1)} == {
+        question.number("fifths")
+    }
 
 
 def signature_changes(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bool:
     part = part_of(paper, profile, question)
-    changes = [(at, two.fifths) for at, (one, two) in enumerate(pairwise(part.bars), 1) if one.fifths != two.fifths]
+    changes = [
+        (at, two.fifths) for at, (one, two) in enumerate(pairwise(part.bars), 1) if one.fifths != two.fifths
+    ]
     return changes == list(zip(bars(question), question.each("fifths"), strict=True))
 
 
@@ -413,7 +428,7 @@ def outside_signature(paper: Paper, profile: PieceProfile, question: RoomQuestio
 
 
 def still_altered(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bool | None:
-    """Every note without a sign that has the alteration of one before it in the bar, against the signature."""
+    """Every note without a sign that is altered as one before it in the bar is, against the signature."""
     part = part_of(paper, profile, question)
     if not is_read_alike(part, profile.part(question.part)):
         return None

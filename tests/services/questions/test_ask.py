@@ -34,7 +34,9 @@ from tests.fakes import make_profile
 FLUTE = PartProfile(
     "Flute", "flute", 0, 8, ("F4", "F5"), ("F4", "F5"), 2.5, signatures=(PrintedSignature(0, 1, -2),)
 )
-CLARINET = replace(FLUTE, name="Clarinet", transposition_semitones=-2, signatures=(PrintedSignature(0, 1, 0),))
+CLARINET = replace(
+    FLUTE, name="Clarinet", transposition_semitones=-2, signatures=(PrintedSignature(0, 1, 0),)
+)
 
 
 def piece(*parts, facts=(), **changes):
@@ -114,14 +116,20 @@ def test_the_key_is_asked_where_signatures_and_the_last_chord_agree():
 def test_the_return_of_the_opening_is_asked_where_the_tune_returns_there_first():
     back = Fact(FactKind.OPENING_RETURNS, places=((8, 11),))
     tune = Fact(FactKind.TUNE_RETURNS, places=((0, 7), (8, 15)))
-    assert [answer for _, answer in asked(piece(facts=[back, tune]), Ask.OPENING_RETURNS)] == ["In bars 9–12."]
+    assert [answer for _, answer in asked(piece(facts=[back, tune]), Ask.OPENING_RETURNS)] == [
+        "In bars 9–12."
+    ]
     assert not asked(piece(facts=[back]), Ask.OPENING_RETURNS)
     earlier = replace(tune, places=((0, 3), (4, 7)))
     assert not asked(piece(facts=[back, tune, earlier]), Ask.OPENING_RETURNS)
 
 
-AWAY = {"keys": (KeySpan(0, "Bb major"), KeySpan(8, "F major", KeyRelation.DOMINANT), KeySpan(12, "Bb major"))}
-TO_F = Fact(FactKind.AWAY_FROM_HOME, places=((8, 11),), keys=("F major",), terms=("dominant",), numbers=named(more=0))
+AWAY = {
+    "keys": (KeySpan(0, "Bb major"), KeySpan(8, "F major", KeyRelation.DOMINANT), KeySpan(12, "Bb major")),
+}
+TO_F = Fact(
+    FactKind.AWAY_FROM_HOME, places=((8, 11),), keys=("F major",), terms=("dominant",), numbers=named(more=0)
+)
 
 
 def with_e(part, pitch, *measures):
@@ -132,7 +140,10 @@ def with_e(part, pitch, *measures):
 def test_where_it_leaves_the_key_is_asked_with_the_note_that_tells():
     profile = piece(with_e(FLUTE, "E", 8, 10), CLARINET, facts=[TO_F], **AWAY)
     [(_, answer)] = asked(profile, Ask.LEAVES_KEY)
-    assert answer == "In bars 9–12 it goes to concert F major, the dominant. Concert E♮ tells, its leading tone."
+    assert (
+        answer == "In bars 9–12 it goes to concert F major, the dominant. Concert E♮ tells, its leading tone."
+    )
+    assert not asked(replace(profile, cadences=()), Ask.LEAVES_KEY)
     transposed = replace(profile, parts=(FLUTE, with_e(CLARINET, "F#", 8, 9)))
     assert len(asked(transposed, Ask.LEAVES_KEY)) == 1
 
@@ -163,7 +174,10 @@ def test_hemiolas_are_asked_together():
 
 
 def test_the_last_cadence_is_asked_where_a_dominant_seventh_goes_home():
-    harmony = (HarmonySpan(14, 0.0, "dominant", "F", "dominant seventh"), HarmonySpan(15, 0.0, "tonic", "Bb", "major"))
+    harmony = (
+        HarmonySpan(14, 0.0, "dominant", "F", "dominant seventh"),
+        HarmonySpan(15, 0.0, "tonic", "Bb", "major"),
+    )
     fact = Fact(FactKind.CADENCE, places=((15, 15),), keys=("Bb major",), terms=("authentic",))
     root = Fact(FactKind.CHORD_MEMBER, "Flute", ((15, 15),), notes=("Bb4",), terms=("root",))
     profile = piece(facts=[fact, root], harmony=harmony)
@@ -197,30 +211,76 @@ def test_changes_between_movements_are_none_on_the_way():
         ({"values": ("quarter", "eighth", "eighth triplet")}, Ask.SHORTEST_VALUE, "An eighth-note triplet."),
         ({"values": ("quarter", "eighth duplet")}, Ask.SHORTEST_VALUE, None),
         ({"values": ("quarter",)}, Ask.SHORTEST_VALUE, None),
-        ({"dynamics": (DynamicUse(0, "p"), DynamicUse(4, "f"), DynamicUse(8, "p"))}, Ask.LOUDEST, "f, in bar 5."),
-        ({"dynamics": (DynamicUse(0, "p"), DynamicUse(4, "f"), DynamicUse(8, "f"))}, Ask.SOFTEST, "p, in bar 1."),
+        (
+            {"dynamics": (DynamicUse(0, "p"), DynamicUse(4, "f"), DynamicUse(8, "p"))},
+            Ask.LOUDEST,
+            "f, in bar 5.",
+        ),
+        (
+            {"dynamics": (DynamicUse(0, "p"), DynamicUse(4, "f"), DynamicUse(8, "f"))},
+            Ask.SOFTEST,
+            "p, in bar 1.",
+        ),
         ({"dynamics": (DynamicUse(0, "p"), DynamicUse(4, "f"), DynamicUse(8, "sfz"))}, Ask.LOUDEST, None),
         ({"dynamics": (DynamicUse(0, "p"),)}, Ask.LOUDEST, None),
         ({"dynamics": (DynamicUse(4, "ff", sudden_from="p"),)}, Ask.SUDDEN, "From p to ff in bar 5."),
-        ({"articulations": (Articulation("accent", 9, 2), Articulation("staccato", 4, 0))}, Ask.ARTICULATION,
-         "Accent, nine times, first in bar 3."),
-        ({"articulations": (Articulation("accent", 9, 2), Articulation("staccato", 8, 0))}, Ask.ARTICULATION, None),
-        ({"accidentals": (AccidentalUse(2, "F#", AccidentalKind.FIRST, 2, (2, 5)),)}, Ask.OUTSIDE_SIGNATURE,
-         "F♯ first in bar 3."),
-        ({"accidentals": tuple(AccidentalUse(2, name, AccidentalKind.FIRST, 1, (2,)) for name in
-                               ("F#", "C#", "G#", "D#", "A#"))}, Ask.OUTSIDE_SIGNATURE, None),
-        ({"accidentals": (AccidentalUse(2, "F#", AccidentalKind.AGAIN, 2, (2, 5)),)}, Ask.STILL_ALTERED,
-         "F♯ in bars 3 and 6."),
-        ({"accidentals": (AccidentalUse(2, "E#", AccidentalKind.ENHARMONIC, 1, (2,), "F"),)}, Ask.SPELLING, "F♮."),
-        ({"patterns": (Pattern(PatternKind.REPEAT, ((0, 3), (8, 11)), notes=9, fills_bars=True),)}, Ask.REPEAT,
-         "Bars 1–4."),
-        ({"patterns": (Pattern(PatternKind.REPEAT, ((0, 3), (4, 7)), notes=9, fills_bars=True),)}, Ask.REPEAT, None),
-        ({"patterns": (Pattern(PatternKind.SEQUENCE, ((4, 6),), notes=4, times=3, steps=(-1, -1)),)}, Ask.SEQUENCE,
-         "A step lower each time."),
-        ({"patterns": (Pattern(PatternKind.SEQUENCE, ((4, 6),), notes=4, times=3, steps=(-1, -2)),)}, Ask.SEQUENCE,
-         None),
+        (
+            {"articulations": (Articulation("accent", 9, 2), Articulation("staccato", 4, 0))},
+            Ask.ARTICULATION,
+            "Accent, nine times, first in bar 3.",
+        ),
+        (
+            {"articulations": (Articulation("accent", 9, 2), Articulation("staccato", 8, 0))},
+            Ask.ARTICULATION,
+            None,
+        ),
+        (
+            {"accidentals": (AccidentalUse(2, "F#", AccidentalKind.FIRST, 2, (2, 5)),)},
+            Ask.OUTSIDE_SIGNATURE,
+            "F♯ first in bar 3.",
+        ),
+        (
+            {
+                "accidentals": tuple(
+                    AccidentalUse(2, name, AccidentalKind.FIRST, 1, (2,))
+                    for name in ("F#", "C#", "G#", "D#", "A#")
+                )
+            },
+            Ask.OUTSIDE_SIGNATURE,
+            None,
+        ),
+        (
+            {"accidentals": (AccidentalUse(2, "F#", AccidentalKind.AGAIN, 2, (2, 5)),)},
+            Ask.STILL_ALTERED,
+            "F♯ in bars 3 and 6.",
+        ),
+        (
+            {"accidentals": (AccidentalUse(2, "E#", AccidentalKind.ENHARMONIC, 1, (2,), "F"),)},
+            Ask.SPELLING,
+            "F♮.",
+        ),
+        (
+            {"patterns": (Pattern(PatternKind.REPEAT, ((0, 3), (8, 11)), notes=9, fills_bars=True),)},
+            Ask.REPEAT,
+            "Bars 1–4.",
+        ),
+        (
+            {"patterns": (Pattern(PatternKind.REPEAT, ((0, 3), (4, 7)), notes=9, fills_bars=True),)},
+            Ask.REPEAT,
+            None,
+        ),
+        (
+            {"patterns": (Pattern(PatternKind.SEQUENCE, ((4, 6),), notes=4, times=3, steps=(-1, -1)),)},
+            Ask.SEQUENCE,
+            "A step lower each time.",
+        ),
+        (
+            {"patterns": (Pattern(PatternKind.SEQUENCE, ((4, 6),), notes=4, times=3, steps=(-1, -2)),)},
+            Ask.SEQUENCE,
+            None,
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_a_part_is_asked(part, kind, answer):
     found = asked(piece(replace(FLUTE, **part)), kind, part=0)
     assert [words for _, words in found] == ([] if answer is None else [answer])
@@ -235,6 +295,7 @@ def test_a_long_rest_is_asked_where_play_goes_straight_through_it():
     ]
     back = replace(straight, roadmap=Roadmap((*range(4), *range(16))))
     assert not asked(back, Ask.LONG_REST, part=0)
+    assert not asked(replace(straight, uncounted=(4,)), Ask.LONG_REST, part=0)
 
 
 def test_they_come_by_level_and_can_be_had_of_one_level():

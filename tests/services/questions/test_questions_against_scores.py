@@ -18,7 +18,11 @@ def check(path):
     """How many questions of a file were answered again, by kind; none may be answered wrongly or twice."""
     found = list(asked_of(path))
     wrong = [
-        (each.question.part, question_words(each.question, each.profile), answer_words(each.question, each.profile))
+        (
+            each.question.part,
+            question_words(each.question, each.profile),
+            answer_words(each.question, each.profile),
+        )
         for each in found
         if each.verdict is False
     ]

@@ -20,11 +20,13 @@ from planner.services.entered.words import short
 from planner.services.library.catalogue import get_piece
 from planner.services.questions.for_room import QuestionGroup, room_questions
 
+_LEVELS = click.Choice([level.value for level in AskLevel])
+
 
 @click.command()
 @click.argument("piece")
 @click.option("--part", help="Only those to this part, by its name as printed.")
-@click.option("--level", type=click.Choice([level.value for level in AskLevel]), help="Only those of this level.")
+@click.option("--level", type=_LEVELS, help="Only those of this level.")
 @format_option
 @home_option
 @click.pass_obj
