@@ -52,8 +52,8 @@ class Ask(StrEnum):
     AGAINST_METER = "against-meter", AskLevel.HARD
     """terms: the ``Counter`` of ``study.time.hemiola``; places: every passage that follows it."""
     LEAVES_KEY = "leaves-key", AskLevel.HARD
-    """keys: the first other key, sounding; places: where; terms: its ``KeyRelation``, none for a distant one;
-    notes: the one that tells, sounding."""
+    """keys: the first other key, sounding; terms: its ``KeyRelation``, none for a distant one; notes: the one
+    that tells, sounding; places: the bars from its first to its last."""
     PEDAL_POINT = "pedal-point", AskLevel.HARD
     """places: how long it lasts; notes: it, sounding; terms: the parts that hold it."""
     LAST_CADENCE = "last-cadence", AskLevel.HARD

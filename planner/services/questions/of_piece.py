@@ -205,10 +205,10 @@ def _leaves_key(profile: PieceProfile) -> Iterator[RoomQuestion]:
     for place, fact in stays[:1]:
         if not any(place[0] <= at <= place[1] for at in arrivals):
             return
-        note = _telling_note(profile, first.key, place)
-        if note:
+        leading = leading_note(first.key)
+        for bars in _bars_that_tell(profile, leading, place):
             yield RoomQuestion(
-                Ask.LEAVES_KEY, places=(place,), keys=(first.key,), terms=fact.terms, notes=(note,)
+                Ask.LEAVES_KEY, places=(bars,), keys=(first.key,), terms=fact.terms, notes=(leading,)
             )
 
 
@@ -220,20 +220,19 @@ def first_other_key(profile: PieceProfile) -> KeySpan | None:
     return next((span for span in spans if span.key != profile.home_key), None)
 
 
-def _telling_note(profile: PieceProfile, key: str, place: Place) -> str:
-    """The leading note of a key, where the home key lacks it and no part has it before; empty without one."""
-    leading = leading_note(key)
-    if leading in scale_of_key(profile.home_key):
-        return ""
+def _bars_that_tell(profile: PieceProfile, note: str, place: Place) -> Iterator[Place]:
+    """From the first to the last bar of a place with a note, where home lacks it and no part has it before."""
     heard = {
         measure
         for part in profile.parts
         for use in part.accidentals
-        if use.kind is AccidentalKind.FIRST and _sounds_as(part, use.pitch, leading)
+        if use.kind is AccidentalKind.FIRST and _sounds_as(part, use.pitch, note)
         for measure in use.measures
     }
     inside = [at for at in heard if place[0] <= at <= place[1]]
-    return leading if len(inside) >= LEAST_TELLING and min(heard) == min(inside) else ""
+    is_new = note not in scale_of_key(profile.home_key) and min(inside, default=-1) == min(heard, default=0)
+    if is_new and len(inside) >= LEAST_TELLING:
+        yield min(inside), max(inside)
 
 
 def _sounds_as(part: PartProfile, written: str, sounding: str) -> bool:
