@@ -28,6 +28,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    ReportWriter,
     RosterReader,
     ScoreReader,
     SecretKeys,
@@ -244,6 +245,13 @@ class Wiring:
         from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
 
         return GradebookWorkbook(self.settings.paper)
+
+    @cached_property
+    def report_writer(self) -> ReportWriter:
+        """Reports as printed sheets."""
+        from planner.adapters.exports.report_pdf import ReportPdf
+
+        return ReportPdf(self.settings.paper)
 
     @cached_property
     def tables(self) -> TableReader:

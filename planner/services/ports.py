@@ -26,6 +26,7 @@ from planner.core.score import Score
 from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
+from planner.services.reports.views import ReportView
 from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
 
 Progress = Callable[[int, int, str], None]
@@ -215,6 +216,18 @@ class GradebookWriter(Protocol):
         ...
 
 
+class ReportWriter(Protocol):
+    """Lays out a report."""
+
+    def write(self, view: ReportView, path: Path) -> Path:
+        """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
 class TableReader(Protocol):
     """Reads a table from a file of the director's own."""
 
@@ -330,7 +343,7 @@ class PieceRepository(Protocol):
         ...
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
-        """One page of pieces, and how many match in all."""
+        """The first pieces that match, in order of title, and how many do in all."""
         ...
 
     def find_lacking(self) -> Sequence[int]:
@@ -381,7 +394,7 @@ class PieceRepository(Protocol):
         ...
 
     def find_ids(self, query: PieceQuery) -> Sequence[int]:
-        """The pieces that match a query, in its order; all of them, whatever its offset and limit."""
+        """All pieces that match a query, in order of title, whatever its limit."""
         ...
 
     def forget_levels_for(self, ensemble_id: int) -> None:
@@ -1150,6 +1163,13 @@ class HomeTraces(Protocol):
         """The files in which a name stands, in the order of their places.
 
         A sheet that a person changed is among them whatever it says: it cannot be looked through.
+        """
+        ...
+
+    def named(self, stems: Collection[str]) -> Sequence[FileTrace]:
+        """Exports with one of these names, their ending aside, or with a number behind it.
+
+        ``reports/player-3`` names ``band/fall/reports/player-3.pdf`` and ``…/player-3-2.pdf``.
         """
         ...
 

@@ -21,6 +21,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    ReportWriter,
     RosterReader,
     ScoreReader,
     SecretKeys,
@@ -59,6 +60,8 @@ class Toolbox(Protocol):
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
+    @property
+    def report_writer(self) -> ReportWriter: ...
     @property
     def tables(self) -> TableReader: ...
     @property

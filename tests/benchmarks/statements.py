@@ -109,6 +109,13 @@ CASES: Mapping[str, str] = {
     "sign_in.password": "/password",
     "accounts.listing": "/access/",
     "accounts.names": "/access/names",
+    "reports.listing": "/reports/1/",
+    "reports.section": "/reports/1/section/1",
+    "reports.player": "/reports/1/player/1",
+    "reports.term": "/reports/1/term",
+    "reports.download_section": "/reports/1/section/1.pdf",
+    "reports.download_player": "/reports/1/player/1.pdf",
+    "reports.download_term": "/reports/1/term.pdf",
 }
 """An address for each page; a page without one fails the test."""
 
@@ -122,6 +129,7 @@ class Tools(Wiring):
         self.reader = self  # type: ignore[assignment,method-assign]
         self.engraver = self  # type: ignore[assignment,method-assign]
         self.gradebook_writer = self  # type: ignore[assignment,method-assign]
+        self.report_writer = self  # type: ignore[assignment,method-assign]
         self.plan_writers = (self,)  # type: ignore[assignment,method-assign]
 
     suffix = ".xlsx"

@@ -182,6 +182,13 @@ GATES: Mapping[str, Gate] = {
     "jobs.close": Gate.DIRECTOR,
     "jobs.stop": Gate.DIRECTOR,
     "jobs.resume": Gate.DIRECTOR,
+    "reports.listing": Gate.LEADERS,
+    "reports.section": Gate.LEADERS,
+    "reports.player": Gate.LEADERS,
+    "reports.term": Gate.DIRECTOR,
+    "reports.download_section": Gate.LEADERS,
+    "reports.download_player": Gate.LEADERS,
+    "reports.download_term": Gate.DIRECTOR,
 }
 """To whom each page is open, by its endpoint and for all its methods."""
 

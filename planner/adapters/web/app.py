@@ -28,6 +28,7 @@ from planner.adapters.web.pages import (
     many,
     match,
     plan,
+    reports,
     score,
     sign_in,
     term,
@@ -42,7 +43,7 @@ UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
     ensembles, match, term, term_days, plan, day, attendance, gradebook, jobs, changes, backups, sign_in,
-    accounts, beat,
+    accounts, beat, reports,
 )  # fmt: skip
 
 

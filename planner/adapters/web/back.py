@@ -59,6 +59,10 @@ _WORDS = {
     "sign_in.password": "your password",
     "accounts.listing": "the people with access",
     "accounts.names": "the names of accounts",
+    "reports.listing": "the reports",
+    "reports.section": "the report",
+    "reports.player": "the report",
+    "reports.term": "the report",
 }
 """What the pages that hold forms and links are called in a sentence, by their endpoint."""
 

@@ -29,7 +29,8 @@ VIEWER_MAY = {
 LEADER_MAY = VIEWER_MAY | {
     "sections.level", "day.results", "gradebook.show", "gradebook.download", "gradebook.section",
     "gradebook.player", "attendance.show", "attendance.save", "attendance.marks",
-    "attendance.save_marks",
+    "attendance.save_marks", "reports.listing", "reports.section", "reports.player",
+    "reports.download_section", "reports.download_player",
 }  # fmt: skip
 NOBODY_MAY = {"static", "sign_in.show", "sign_in.enter"}
 
@@ -112,7 +113,8 @@ def test_pages_show_no_link_and_no_form_that_leads_to_a_closed_door(app, tools, 
     client, adapter = browser_of(app, name), app.url_map.bind("localhost")
     on = next_day(tools)
     pages = ["/", "/library/", "/library/1", "/term/1", f"/term/1/{on}/", "/password", "/nowhere", "/match/"]
-    pages += ["/sections/1/level", "/gradebook/"] if name == "Lee Flute" else []
+    own = ["/sections/1/level", "/gradebook/", "/reports/1/", "/reports/1/section/1"]
+    pages += own if name == "Lee Flute" else []
     for page in some(pages):
         answer = client.get(page)
         for link in some(links_of(answer.get_data(as_text=True))):
