@@ -221,7 +221,7 @@ def first_other_key(profile: PieceProfile) -> KeySpan | None:
 
 
 def _bars_that_tell(profile: PieceProfile, note: str, place: Place) -> Iterator[Place]:
-    """From the first to the last bar of a place with a note, where home lacks it and no part has it before."""
+    """The bars of a place from the first to the last with a note that home lacks and no part has before."""
     heard = {
         measure
         for part in profile.parts
