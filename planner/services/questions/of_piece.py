@@ -175,7 +175,8 @@ def _opening_returns(profile: PieceProfile) -> Iterator[RoomQuestion]:
         if first[0] <= LAST_OPENING_BAR
     ]
     for fact in facts_of(profile, FactKind.OPENING_RETURNS):
-        if shifts and abs(min(shifts) - fact.places[0][0]) <= LAST_OPENING_BAR:
+        is_first = bool(shifts) and abs(min(shifts) - fact.places[0][0]) <= LAST_OPENING_BAR
+        if is_first and _is_one(profile):
             yield RoomQuestion(Ask.OPENING_RETURNS, places=fact.places[:1])
 
 
