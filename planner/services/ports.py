@@ -5,6 +5,7 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
 from typing import IO, Any, Protocol, Self
@@ -219,6 +220,15 @@ class Engraver(Protocol):
 
         Raises:
             ScoreReadError: If the score cannot be opened.
+        """
+        ...
+
+    def bar_lengths(self, clean: Path) -> tuple[Fraction, ...]:
+        """How many quarters each written measure lasts, a short one less than its meter; 0 when it is empty.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened.
+            DrawingBusyError: As above.
         """
         ...
 

@@ -7,6 +7,7 @@ whatever the size of the library.
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
+from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -59,6 +60,8 @@ CASES: Mapping[str, str] = {
     "library.opening": "/library/1/opening.svg",
     "score.show": "/library/1/score?part=1&bar=2",
     "score.drawn": "/library/1/bars/0-3.svg?part=0&width=narrow&tinted=1-1",
+    "beat.show": "/library/1/beat",
+    "beat.sheet": "/library/1/beat.json",
     "alike.listing": "/library/alike/",
     "catalogue.show": "/library/catalog/",
     "catalogue.look": "/library/catalog/look/{list_token}",
@@ -166,6 +169,9 @@ class Tools(Wiring):
 
     def page_starts(self, _path: Path, **_asked: object) -> tuple[int, ...]:
         return (0,)
+
+    def bar_lengths(self, _path: Path) -> tuple[Fraction, ...]:
+        return (Fraction(4),)
 
     def engrave(self, _path: Path, **_asked: object) -> tuple[str, int]:
         return "<svg/>", 1

@@ -92,6 +92,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "people.players",
         "List the players; add, rename, move or remove one; take in a roster; show or delete all records.",
     ),
+    "questions": (
+        "library.questions",
+        "Print questions for the room about a PIECE, with their answers: for everyone, then part by part.",
+    ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
     "remove": (
         "library.piece",

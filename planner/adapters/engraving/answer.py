@@ -1,9 +1,10 @@
-"""What an engraving child does: it draws passages, tells where a part first plays and where pages begin."""
+"""What an engraving child does: it draws passages, and tells where a part first plays, pages, bar lengths."""
 
 from functools import cache
 
 from planner.adapters.children.messages import Refusal
 from planner.adapters.engraving.passage import (
+    BarLengths,
     Drawing,
     FirstNotes,
     FirstPlayed,
@@ -22,7 +23,7 @@ def _engraver() -> VerovioEngraver:
 
 
 def answer(request: object) -> object:
-    """A ``Drawing``, measures or None; a ``Refusal`` of kind ``score`` when it is not to be had."""
+    """A ``Drawing``, measures, lengths or None; a ``Refusal`` of kind ``score`` when it is not to be had."""
     try:
         if isinstance(request, FirstPlayed):
             return _engraver().first_played(request.clean, part=request.part)
@@ -44,6 +45,8 @@ def answer(request: object) -> object:
                 width_mm=request.width_mm, staff_mm=request.staff_mm,
             )  # fmt: skip
             return Drawing(svg, request.measure)
+        if isinstance(request, BarLengths):
+            return _engraver().bar_lengths(request.clean)
         assert isinstance(request, Passage)
         svg, last = _engraver().engrave(
             request.clean,

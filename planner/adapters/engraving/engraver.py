@@ -5,6 +5,7 @@ import os
 from collections import Counter, OrderedDict
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from importlib.metadata import version
 from pathlib import Path
 from threading import Lock
@@ -14,6 +15,7 @@ from planner.adapters.children.warm import BUSY, WarmChildren
 from planner.adapters.engraving.cache import LIMIT_BYTES, DrawingCache
 from planner.adapters.engraving.passage import (
     HANDLER,
+    BarLengths,
     Drawing,
     FirstNotes,
     FirstPlayed,
@@ -25,6 +27,7 @@ from planner.adapters.engraving.passage import (
 from planner.errors import DrawingBusyError, ScoreReadError
 
 _Music = Passage | Scale | Rhythm
+_Asked = _Music | FirstPlayed | FirstNotes | PageStarts | BarLengths
 
 DRAWING_VERSION = 2
 """Counted up whenever the same passage of the same score comes out as another drawing."""
@@ -77,6 +80,7 @@ class GuardedEngraver:
         self._library = version("verovio")
         self._digests: OrderedDict[tuple[Path, int, int], str] = OrderedDict()
         self._pages: OrderedDict[str, tuple[int, ...]] = OrderedDict()
+        self._lengths: OrderedDict[str, tuple[Fraction, ...]] = OrderedDict()
         self._failed: OrderedDict[str, Refusal] = OrderedDict()
         self._broke: Counter[str] = Counter()
         self._lock = Lock()
@@ -178,11 +182,29 @@ class GuardedEngraver:
                 self._pages.popitem(last=False)
         return found
 
+    def bar_lengths(self, clean: Path) -> tuple[Fraction, ...]:
+        """How many quarters each measure lasts; see the port.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened.
+        """
+        content = self._digest(clean)
+        with self._lock:
+            if content in self._lengths:
+                return self._lengths[content]
+        found = self._ask(content, f"{content}-lengths", BarLengths(clean))
+        assert isinstance(found, tuple)
+        with self._lock:
+            self._lengths[content] = found
+            while len(self._lengths) > _REMEMBERED:
+                self._lengths.popitem(last=False)
+        return found
+
     def close(self) -> None:
         """End the children."""
         self._children.stop()
 
-    def _ask(self, content: str, key: str, request: _Music | FirstPlayed | FirstNotes | PageStarts) -> object:
+    def _ask(self, content: str, key: str, request: _Asked) -> object:
         name = request.clean.name
         refusal = self._failed.get(key)
         if refusal is None and self._broke[content] >= _ENOUGH:

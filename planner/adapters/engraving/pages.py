@@ -33,6 +33,8 @@ STAVES, MOST_LINES = 14, 8
 near what printed parts and scores have."""
 
 
+_MOVES = {"note": 1, "forward": 1, "backup": -1}
+"""Elements that take time, forward or back. Source: MusicXML 4.0."""
 _SIGNS = ("key", "time", "clef")
 
 
@@ -68,6 +70,31 @@ def page_starts(
     room = width_spaces - HEAD
     pieces = _pieces(parts)
     return tuple(_evenly(pieces, FULL * max(lines * room - _of_names(names), BAR)))
+
+
+def bar_lengths(parts: Sequence[etree._Element]) -> tuple[Fraction, ...]:
+    """How many quarters each measure lasts: as far as its fullest part reaches; 0 where nothing stands."""
+    longest: list[Fraction] = []
+    for part in parts:
+        for at, reached in enumerate(_reaches(part)):
+            if at == len(longest):
+                longest.append(reached)
+            longest[at] = max(longest[at], reached)
+    return tuple(longest)
+
+
+def _reaches(part: etree._Element) -> Iterator[Fraction]:
+    """How far each measure of a part reaches, in quarters."""
+    divisions = 1
+    for measure in part.iterfind("measure"):
+        at = farthest = Fraction(0)
+        for element in measure:
+            if element.tag == "attributes":
+                divisions = _whole(element.findtext("divisions")) or divisions
+            elif element.tag in _MOVES and element.find("chord") is None and element.find("grace") is None:
+                at += _MOVES[str(element.tag)] * Fraction(_whole(element.findtext("duration")), divisions)
+                farthest = max(farthest, at)
+        yield farthest
 
 
 def least_width(

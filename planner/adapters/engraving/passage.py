@@ -74,6 +74,13 @@ class PageStarts:
 
 
 @dataclass(frozen=True, slots=True)
+class BarLengths:
+    """How many quarters does each measure last?"""
+
+    clean: Path
+
+
+@dataclass(frozen=True, slots=True)
 class Drawing:
     """A passage as drawn: its SVG, and the last measure in it."""
 

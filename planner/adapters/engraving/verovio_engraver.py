@@ -8,6 +8,7 @@ import re
 import zipfile
 from collections import OrderedDict
 from collections.abc import Sequence
+from fractions import Fraction
 from pathlib import Path
 
 import verovio
@@ -17,7 +18,7 @@ from planner.adapters.engraving.concert import player_interval
 from planner.adapters.engraving.excerpt import cut
 from planner.adapters.engraving.openings import is_played, opening_notes
 from planner.adapters.engraving.own_staff import rhythm_xml, scale_xml, show_counts
-from planner.adapters.engraving.pages import least_width, page_starts
+from planner.adapters.engraving.pages import bar_lengths, least_width, page_starts
 from planner.adapters.engraving.rests import gather_rests
 from planner.adapters.engraving.smufl import draw_text_signs
 from planner.adapters.engraving.tint import tint_measures
@@ -150,6 +151,14 @@ class VerovioEngraver:
         parts = root.findall("part")
         kept = [parts[place] for place in _places(clean.name, root, part)]
         return page_starts(kept, _names(root, kept), 4 * width_mm / staff_mm)
+
+    def bar_lengths(self, clean: Path) -> tuple[Fraction, ...]:
+        """How many quarters each measure lasts; see ``services.ports.Engraver``.
+
+        Raises:
+            ScoreReadError: If the score cannot be opened.
+        """
+        return bar_lengths(self._score(clean).findall("part"))
 
     def _score(self, clean: Path) -> etree._Element:
         try:

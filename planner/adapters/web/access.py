@@ -65,6 +65,8 @@ GATES: Mapping[str, Gate] = {
     "library.opening": Gate.SIGNED_IN,
     "score.show": Gate.SIGNED_IN,
     "score.drawn": Gate.SIGNED_IN,
+    "beat.show": Gate.SIGNED_IN,
+    "beat.sheet": Gate.SIGNED_IN,
     "library.add": Gate.DIRECTOR,
     "library.apart": Gate.DIRECTOR,
     "library.copies": Gate.DIRECTOR,

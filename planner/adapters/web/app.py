@@ -15,6 +15,7 @@ from planner.adapters.web.pages import (
     alike,
     attendance,
     backups,
+    beat,
     catalogue,
     changes,
     day,
@@ -47,7 +48,7 @@ UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
     ensembles, match, term, term_days, plan, day, sheet, results, attendance, gradebook, jobs, changes,
-    backups, sign_in, accounts, reports, read_in, school_file, room,
+    backups, sign_in, accounts, reports, read_in, school_file, room, beat,
 )  # fmt: skip
 
 

@@ -16,6 +16,7 @@ _WORDS = {
     "lists.listing": "the lists",
     "many.show": "the change of several pieces",
     "score.show": "the score",
+    "beat.show": "the metronome of the piece",
     "alike.listing": "the same music twice",
     "catalogue.show": "the catalog",
     "catalogue.look": "the list",

@@ -14,6 +14,7 @@ from planner.services.levels.criteria import LimitVerdict
 from planner.services.match.match_grid import GridCell, GridRow, WhyNot
 from planner.services.plan.freshness import Known
 from planner.services.plan.open_days import OpenDay, SecondReading
+from planner.services.questions.for_room import room_questions
 from planner.services.results.what_moved import Moved, MoveWhy, SectionMove
 from planner.services.term_page.show_choices import Choice, ChoicesView, SwapChoice
 from planner.services.term_page.show_proposal import ProposalView, ProposedDay
@@ -56,6 +57,7 @@ def register(app: Flask) -> None:
         known_of=known_of, lacks_note=lacks_note, unknown_parts_note=unknown_parts_note,
         pair=lambda word: (word, word), list_note=finding.list_note, list_href=list_href,
         list_address=list_address,
+        room_questions=room_questions,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
         share_text=results.share_text, hard_bar=results.hard_bar_text, level_move=results.level_move,
         direction=results.direction, nothing_changes=results.nothing_changes_text,

@@ -128,3 +128,8 @@ def test_a_bar_within_a_rest_is_tinted_with_the_rest(engraver, tmp_path):
     )
     tinted = re.findall(r'<g id="m(\d+)" class="measure">\s*<rect', svg)
     assert tinted == ["1"]
+
+
+def test_how_long_each_bar_is(engraver, tmp_path):
+    path = written(tmp_path, one_part(note(), BAR, note() * 3, BAR))
+    assert engraver.bar_lengths(engraver.clean(path)) == (1, 4, 3, 4)

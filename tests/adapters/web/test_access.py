@@ -22,6 +22,7 @@ ARGUMENTS = {"on": "2026-12-01", "kind": "pdf", "name": "flute.pdf", "filename":
 VIEWER_MAY = {
     "static", "sign_in.show", "sign_in.enter", "sign_in.leave", "sign_in.password", "sign_in.own_password",
     "today.show", "library.pieces", "library.piece", "library.opening", "score.show", "score.drawn",
+    "beat.show", "beat.sheet",
     "sections.choose", "term.show",
     "day.show", "day.guide", "sheet.show", "room.show", "room.state", "score.page",
 }  # fmt: skip

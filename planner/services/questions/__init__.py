@@ -1,0 +1,1 @@
+"""Questions for the room about a piece, with answers, from what the study found."""
