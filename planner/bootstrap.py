@@ -18,6 +18,7 @@ from planner.services.ports import (
     BackupReason,
     Certificates,
     DayFileWriter,
+    DirectorWriter,
     Engraver,
     ExportShelf,
     FileStore,
@@ -31,6 +32,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    ReportWriter,
     RosterReader,
     ScoreReader,
     SecretKeys,
@@ -262,6 +264,13 @@ class Wiring:
         return GuidePdf(self.settings.paper)
 
     @cached_property
+    def director_writer(self) -> DirectorWriter:
+        """The printed sheet of the director."""
+        from planner.adapters.exports.director_pdf import DirectorPdf
+
+        return DirectorPdf(self.settings.paper)
+
+    @cached_property
     def plan_writers(self) -> tuple[PlanWriter, ...]:
         """The plan as a printed sheet, a workbook and a calendar."""
         from planner.adapters.exports.plan_ics import PlanCalendar
@@ -276,6 +285,13 @@ class Wiring:
         from planner.adapters.exports.gradebook.workbook import GradebookWorkbook
 
         return GradebookWorkbook(self.settings.paper)
+
+    @cached_property
+    def report_writer(self) -> ReportWriter:
+        """Reports as printed sheets."""
+        from planner.adapters.exports.report_pdf import ReportPdf
+
+        return ReportPdf(self.settings.paper)
 
     @cached_property
     def tables(self) -> TableReader:

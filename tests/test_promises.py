@@ -43,7 +43,12 @@ SAME_AS = {
     "sign_in.own_password": ("access password", "set_password"),
     "changes.undo": ("changes undo", "undo_change"),
     "day.guides": ("guides", "make_guides"),
-    "day.results": ("results", "log_results"),
+    "results.save": (
+        "results --wrong --tempo --remark --does-not-count --counts",
+        "log_results",
+    ),
+    "results.fill": ("results --replace", "same_for_all"),
+    "results.undo": ("changes undo", "undo_change"),
     "attendance.save": ("attendance --section --rest-here --everyone --take-back", "enter_marks"),
     "attendance.save_marks": ("marks --made-up --remark", "enter_marks"),
     "gradebook.save_scheme": (
@@ -130,6 +135,9 @@ SAME_AS = {
     "plan.decide": ("proposal --take --on --drop", "take_proposal"),
     "term.plan": ("plan", "plan_term"),
     "term.wish": ("plan --pin --ban --free", "withdraw_wish"),
+    "reports.download_section": ("report section", "publish_section_report"),
+    "reports.download_player": ("report player", "publish_player_report"),
+    "reports.download_term": ("report term", "publish_term_report"),
 }
 """What a page changes or writes: the command with the options that do it, and the service both call."""
 
@@ -175,6 +183,11 @@ SHOWN_BY = {
     "sections.levels": "sections history",
     "sections.listing": "sections",
     "term.show": "terms show",
+    "results.show": "day --on",
+    "today.show": "today",
+    "reports.section": "report section --show",
+    "reports.player": "report player --show",
+    "reports.term": "report term --show",
 }
 """What a page shows: the command, with its options, that shows the same."""
 
@@ -184,6 +197,7 @@ SHOWN_BY_PAGES_ALONE = {
     "backups.file": "brings a backup to the browser; for a command it lies in the folder of backups",
     "backups.restore": "asks before a restore, as planner restore does without --yes",
     "day.guide": "brings a printed sheet to the browser; planner guides says where it lies",
+    "sheet.show": "a printed sheet on a screen; planner guides prints it",
     "imports.look": "asks before an import is taken back; planner changes undo names what stays",
     "library.opening": "a drawing",
     "many.show": "a form alone; planner catalog edit --look shows what would change",
@@ -198,14 +212,15 @@ SHOWN_BY_PAGES_ALONE = {
     "term.edit": "a form alone; planner terms show shows what stands in it",
     "term.new": "a form alone",
     "term_days.change": "forms of one day; planner day shows what stands there",
-    "today.show": "the next day, planner day, and what is still to do",
+    "day.director": "brings a printed sheet to the browser",
+    "reports.listing": "leads to the reports; planner sections and planner players list whom they are about",
 }
 """What no command shows by itself, and why."""
 
 COMMANDS_ALONE = {
     "add": "library.add", "backup": "backups.make", "copies": "library.copies", "correct": "library.correct",
     "guides": "day.guides", "plan": "term.plan", "remove": "library.remove", "restore": "backups.restore",
-    "restudy": "jobs.restudy", "results": "day.results", "catalog": "catalogue.show",
+    "restudy": "jobs.restudy", "results": "results.save", "catalog": "catalogue.show",
     "demo": "it makes a home of its own",
     "inspect": "it stores nothing; the page of a piece shows the same study",
     "serve": "it serves the pages",

@@ -10,6 +10,7 @@ from planner.services.ports import (
     BackupKeeper,
     Certificates,
     DayFileWriter,
+    DirectorWriter,
     Engraver,
     ExportShelf,
     FileStore,
@@ -24,6 +25,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    ReportWriter,
     RosterReader,
     ScoreReader,
     SecretKeys,
@@ -60,6 +62,8 @@ class Toolbox(Protocol):
     @property
     def guide_writer(self) -> GuideWriter: ...
     @property
+    def director_writer(self) -> DirectorWriter: ...
+    @property
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
@@ -69,6 +73,8 @@ class Toolbox(Protocol):
     def tally_writer(self) -> TallyWriter: ...
     @property
     def file_writer(self) -> FileWriter: ...
+    @property
+    def report_writer(self) -> ReportWriter: ...
     @property
     def tables(self) -> TableReader: ...
     @property

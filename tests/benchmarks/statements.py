@@ -88,7 +88,10 @@ CASES: Mapping[str, str] = {
     "term.download": "/term/1/plan.xlsx",
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
+    "day.director": f"/term/1/{AHEAD}/director/{{piece}}",
+    "sheet.show": f"/term/1/{AHEAD}/sheet/{{piece}}/0",
     "attendance.show": f"/term/1/{BEHIND}/here",
+    "results.show": f"/term/1/{BEHIND}/results",
     "attendance.marks": f"/term/1/{BEHIND}/marks",
     "gradebook.show": "/gradebook/",
     "gradebook.section": "/gradebook/1/section/1",
@@ -114,6 +117,13 @@ CASES: Mapping[str, str] = {
     "sign_in.password": "/password",
     "accounts.listing": "/access/",
     "accounts.names": "/access/names",
+    "reports.listing": "/reports/1/",
+    "reports.section": "/reports/1/section/1",
+    "reports.player": "/reports/1/player/1",
+    "reports.term": "/reports/1/term",
+    "reports.download_section": "/reports/1/section/1.pdf",
+    "reports.download_player": "/reports/1/player/1.pdf",
+    "reports.download_term": "/reports/1/term.pdf",
 }
 """An address for each page; a page without one fails the test."""
 
@@ -126,7 +136,9 @@ class Tools(Wiring):
         self.files = self  # type: ignore[assignment,method-assign]
         self.reader = self  # type: ignore[assignment,method-assign]
         self.engraver = self  # type: ignore[assignment,method-assign]
+        self.director_writer = self  # type: ignore[assignment,method-assign]
         self.gradebook_writer = self  # type: ignore[assignment,method-assign]
+        self.report_writer = self  # type: ignore[assignment,method-assign]
         self.plan_writers = (self,)  # type: ignore[assignment,method-assign]
 
     suffix = ".xlsx"
@@ -151,6 +163,11 @@ class Tools(Wiring):
 
     def engrave(self, _path: Path, **_asked: object) -> tuple[str, int]:
         return "<svg/>", 1
+
+    def draw_scale(self, _path: Path, **_asked: object) -> str:
+        return "<svg/>"
+
+    draw_rhythm = draw_scale
 
 
 def fill(work: UnitOfWork, size: int) -> None:
@@ -260,6 +277,8 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
             import_id = _add_import(work)
             director = work.accounts.add(Account(0, "ada", Access.DIRECTOR))
             work.accounts.begin(TOKEN, director, tools.now())
+            plan = work.terms.plan(1)
+            piece = min(slot.piece_id for slot in plan.slots if slot.on == AHEAD) if plan else 0
             work.commit()
         guide = tools.settings.exports_dir / "band" / "autumn" / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
         guide.parent.mkdir(parents=True)
@@ -281,9 +300,8 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
                     work.accounts.see(TOKEN, tools.now())
                     work.commit()
             with counting() as statements:
-                answer = client.get(
-                    address.format(import_id=import_id, list_token=list_token, sheet_token=sheet_token)
-                )
+                named = {"import_id": import_id, "list_token": list_token, "sheet_token": sheet_token}
+                answer = client.get(address.format(**named, piece=piece))
             assert answer.status_code == 200, f"{address}: {answer.status}"
             answer.close()
             return statements

@@ -128,8 +128,11 @@ def _mark_of(row: PlayerMarkRow) -> PlayerMark:
 
 
 def _result_of(values: tuple[Any, ...]) -> Result:
-    *those, problems, note, counts, fell_apart, bars = values
-    return Result(*those, _problems(problems), note, counts, fell_apart, _bars(bars))
+    ensemble, section, piece, on, first, second, tempo, problems, note, counts, fell_apart, bars = values
+    return Result(
+        ensemble, section, piece, on, first, second, tempo, _problems(problems), note, counts, fell_apart,
+        _bars(bars),
+    )  # fmt: skip
 
 
 def _problems(stored: str | list[str]) -> tuple[str, ...]:

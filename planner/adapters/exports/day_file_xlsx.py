@@ -27,7 +27,7 @@ from planner.adapters.exports.workbook import (
     width_for,
 )
 from planner.core.difficulty import FOCUSES
-from planner.core.filled_in import About, Field, cell_key
+from planner.core.filled_in import NAME, About, Field, cell_key
 from planner.core.term import Attendance
 from planner.services.sheets.views import DayFileSheet
 from planner.wording.director.read_in import FELL_APART, FIELD_WORDS
@@ -38,6 +38,8 @@ _KEYS, _HEADINGS, _FIRST = 3, 4, 5
 _KEY_COLUMN = 1
 _OF_SECTION = (Field.FIRST, Field.SECOND, Field.PROBLEMS, Field.TEMPO, Field.COUNTS, Field.NOTE)
 _OF_PLAYER = (Field.ATTENDANCE, Field.MARK, Field.MADE_UP, Field.REMARK)
+_NAME_KEYS = {2: f"{NAME} 1", 3: f"{NAME} 2"}
+"""By column, keys of the names that say whose row it is: where they moved, so did the row's entries."""
 _FIRST_ENTRY = 4
 """Column of the first thing that is filled in; before it stand the key and two names."""
 _NUMBERS = (Field.FIRST, Field.SECOND, Field.TEMPO, Field.MARK)
@@ -62,36 +64,37 @@ class DayFileWorkbook:
             (about, piece, f"{section} (away)" if is_away else section)
             for about, piece, section, is_away in sheet.readings
         ]
-        self._fill(
+        names = self._fill(
             new_sheet(book, "Sections"), sheet, ("Piece", "Section"), readings, _OF_SECTION,
             f"Bars right of 100, or “{FELL_APART}”. Fill in the tinted cells; leave a section that did not "
             "play empty.",
         )  # fmt: skip
-        self._fill(
+        players = self._fill(
             new_sheet(book, "Players"), sheet, ("Section", "Player"), sheet.players, _OF_PLAYER,
             f"Attendance: {', '.join(Attendance)}. Own marks run from 0 to 100.",
         )  # fmt: skip
-        put_as_written(book, sheet.identity, sheet.written)
+        put_as_written(book, sheet.identity, {**names, **players, **sheet.written})
         title = f"{full_day(sheet.on)}: worksheet"
         return save_workbook(book, path, title=title, author=sheet.ensemble)
 
     def _fill(
-        self, page: Worksheet, sheet: DayFileSheet, names: tuple[str, str],
+        self, page: Worksheet, sheet: DayFileSheet, of_whom: tuple[str, str],
         rows: Sequence[tuple[About, str, str]], fields: Sequence[Field], how: str,
-    ) -> None:  # fmt: skip
+    ) -> Mapping[str, str]:  # fmt: skip
+        """Fill a sheet; by key, the names that stand beside the entries."""
+        names: dict[str, str] = {}
         put_text(cell_at(page, 1, 2), f"{full_day(sheet.on)}: {page.title.lower()}", TITLE)
         put_text(cell_at(page, 2, 2), f"{sheet.ensemble}, {sheet.term}. {how}", SMALL)
         columns = {_FIRST_ENTRY + at: field for at, field in enumerate(fields)}
-        put_column_keys(
-            page, _KEYS, {at: field.value for at, field in columns.items()}, _KEY_COLUMN, sheet.identity
-        )
-        headings = ("", *names, *(capital(FIELD_WORDS[field]) for field in fields))
+        put_column_keys(page, _KEYS, {**_NAME_KEYS, **columns}, _KEY_COLUMN, sheet.identity)
+        headings = ("", *of_whom, *(capital(FIELD_WORDS[field]) for field in fields))
         centered = {at for at, field in columns.items() if field in _CENTERED}
         heading_row(page, _HEADINGS, headings, figures=centered)
         for number, (about, first, second) in enumerate(rows, start=_FIRST):
             put_row_key(page, number, _KEY_COLUMN, about.key)
-            put_text(cell_at(page, number, 2), first)
-            put_text(cell_at(page, number, 3), second)
+            for column, words in zip(_NAME_KEYS, (first, second), strict=True):
+                put_text(cell_at(page, number, column), words)
+                names[f"{about.key} {_NAME_KEYS[column]}"] = words
             for column, field in columns.items():
                 _put_entry(page, number, column, field, sheet.written.get(cell_key(about, field), ""))
         if rows:
@@ -103,6 +106,7 @@ class DayFileWorkbook:
         page.protection.sheet = True
         page.protection.formatColumns = page.protection.formatRows = False
         for_printing(page, paper=self._paper, landscape=True, heading_rows=f"{_HEADINGS}:{_HEADINGS}")
+        return names
 
 
 def _put_entry(page: Worksheet, row: int, column: int, field: Field, text: str) -> None:

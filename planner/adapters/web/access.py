@@ -153,7 +153,12 @@ GATES: Mapping[str, Gate] = {
     "day.show": Gate.SIGNED_IN,
     "day.guides": Gate.DIRECTOR,
     "day.guide": Gate.SIGNED_IN,
-    "day.results": Gate.LEADERS,
+    "day.director": Gate.DIRECTOR,
+    "sheet.show": Gate.SIGNED_IN,
+    "results.show": Gate.LEADERS,
+    "results.save": Gate.LEADERS,
+    "results.fill": Gate.LEADERS,
+    "results.undo": Gate.LEADERS,
     "attendance.show": Gate.LEADERS,
     "attendance.save": Gate.LEADERS,
     "attendance.marks": Gate.LEADERS,
@@ -189,6 +194,13 @@ GATES: Mapping[str, Gate] = {
     "jobs.close": Gate.DIRECTOR,
     "jobs.stop": Gate.DIRECTOR,
     "jobs.resume": Gate.DIRECTOR,
+    "reports.listing": Gate.LEADERS,
+    "reports.section": Gate.LEADERS,
+    "reports.player": Gate.LEADERS,
+    "reports.term": Gate.DIRECTOR,
+    "reports.download_section": Gate.LEADERS,
+    "reports.download_player": Gate.LEADERS,
+    "reports.download_term": Gate.DIRECTOR,
 }
 """To whom each page is open, by its endpoint and for all its methods."""
 

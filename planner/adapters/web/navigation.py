@@ -35,6 +35,7 @@ def navigation() -> list[PageLink]:
     within = {
         "day": "term",
         "attendance": "term",
+        "results": "term",
         "term_days": "term",
         "plan": "term",
         "levels": "library",
@@ -43,6 +44,7 @@ def navigation() -> list[PageLink]:
         "alike": "library",
         "lists": "library",
         "many": "library",
+        "reports": "gradebook",
         **dict.fromkeys(("players", "person", "met", "ensembles"), "sections"),
     }
     here = within.get(request.blueprint or "", request.blueprint)

@@ -20,7 +20,7 @@ from planner.core.question import Question
 from planner.core.term import PlayerMark, Term
 from planner.errors import InputError
 from planner.services.day.attendance import check_mark
-from planner.services.day.log_results import check_entry
+from planner.services.day.log_results import checked_entry
 from planner.services.day.odd_results import odd_results
 from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.entered.days import reading_day_questions
@@ -295,7 +295,7 @@ class _Comparing:
         return before, []
 
     def _check_entry(self, entry: ResultEntry, about: ReadingAt) -> None:
-        check_entry(entry, self._sections)
+        checked_entry(entry, self._sections)
         if entry.first_share is not None:
             for _ in reading_day_questions(about.on, self._today, ()):
                 pass

@@ -8,23 +8,19 @@ from typing import Any
 
 from planner.core.difficulty import FOCUSES
 from planner.core.filled_in import Field
-from planner.core.term import FELL_APART_SHARE, Attendance
+from planner.core.term import Attendance
 from planner.core.text import folded
 from planner.errors import InputError
 from planner.services.day.attendance import mark_from_text
+from planner.services.day.log_results import LONGEST_REMARK
 from planner.services.day.result_entry import ResultEntry
-from planner.services.entered.numbers import number_in
 from planner.services.entered.shares import read_bars
 from planner.services.entered.words import entered_line, short
+from planner.services.results.typed import read_first, read_tempo
 from planner.services.term.terms import parse_date
 from planner.wording.director.marks import ATTENDANCE_WORDS, LETTERS, mark_text
-from planner.wording.director.read_in import FELL_APART
+from planner.wording.director.read_in import APART, FELL_APART
 
-LONGEST_NOTE = 500
-"""Letters of a remark on a reading. Source: house choice, as a remark on a player."""
-_FELL_APART_WORDS = frozenset({FELL_APART, "fellapart", "apart", "fa", "x"})
-SLOWEST, FASTEST = 10, 400
-"""Beats a minute beyond which a tempo is a slip of the pen. Source: house choice."""
 _YES, _NO = frozenset({"yes", "y", "true", "1", "x", "counts"}), frozenset({"no", "n", "false", "0"})
 _STATES: Mapping[str, Attendance] = {
     **{state.value: state for state in Attendance},
@@ -60,17 +56,7 @@ def bars_text(share: float | None) -> str:
 
 
 def _tempo(name: str, text: str) -> float | None:
-    if not text.strip():
-        return None
-    number = number_in(text)
-    if number is None:
-        raise InputError(f"{name}: the tempo must be a number, not “{short(text)}”.", field="tempo")
-    if not SLOWEST <= number <= FASTEST:
-        raise InputError(
-            f"{name}: a tempo of {number:g} cannot be meant.",
-            hint=f"Enter {SLOWEST} to {FASTEST} beats a minute.", field="tempo",
-        )  # fmt: skip
-    return number
+    return read_tempo(name, text, "tempo")
 
 
 def _problems(name: str, text: str) -> tuple[str, ...]:
@@ -115,7 +101,7 @@ def _made_up(name: str, text: str) -> date | None:
 
 
 def _note(name: str, text: str) -> str:
-    return entered_line(text, f"{name}: the remark", most=LONGEST_NOTE, field="note")
+    return entered_line(text, f"{name}: the remark", most=LONGEST_REMARK, field="note")
 
 
 def _problem_text(problems: Collection[str]) -> str:
@@ -127,9 +113,9 @@ def _plain(value: str) -> str:
 
 
 def _first(name: str, text: str) -> Mapping[str, Any]:
-    if text.strip().casefold() in _FELL_APART_WORDS:
-        return {"first_share": FELL_APART_SHARE, "fell_apart": True}
-    return {"first_share": read_bars(name, text, "first"), "fell_apart": False}
+    typed = FELL_APART if text.strip().casefold() == APART else text
+    share, fell_apart = read_first(name, typed, "first")
+    return {"first_share": share, "fell_apart": fell_apart}
 
 
 def _first_text(entry: ResultEntry) -> str:
@@ -154,7 +140,7 @@ FIELDS: Mapping[Field, EntryField] = {
     Field.PROBLEMS: _one("problems", _problems, _problem_text, "problems"),
     Field.NOTE: _one("note", _note, _plain, "note"),
     Field.COUNTS: _one("counts", _counts, lambda counts: "no" if counts is False else "", "out"),
-    Field.ATTENDANCE: _one("attendance", _attendance, lambda state: state or "", "state"),
+    Field.ATTENDANCE: _one("attendance", _attendance, lambda state: state.value if state else "", "state"),
     Field.MARK: _one("mark", _mark, mark_text, "mark"),
     Field.MADE_UP: _one("made_up_on", _made_up, lambda on: on.isoformat() if on else "", "made"),
     Field.REMARK: _one("note", _note, _plain, "note"),

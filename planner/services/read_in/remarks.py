@@ -76,9 +76,9 @@ def by_place(
 
 def _is_guard(key: str) -> bool:
     words = key.split()
-    if len(words) < 2 or words[0] not in ("reading", "player"):
-        return False
-    return words[-1] in _GUARDS or NAME in words
+    if NAME in words[1:]:
+        return True
+    return len(words) > 1 and words[0] in ("reading", "player") and words[-1] in _GUARDS
 
 
 def _read_in(cells: Iterable[FilledCell]) -> Iterator[ReadingAt]:

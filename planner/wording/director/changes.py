@@ -22,7 +22,7 @@ from planner.wording.director.read_in import read_in_change_text, read_in_value_
 from planner.wording.director.school_file import school_file_change_text, school_file_value_names
 from planner.wording.director.sections import start_text
 from planner.wording.director.term_changes import term_change_text, term_value, term_value_name
-from planner.wording.words import listed, short_day, some_of
+from planner.wording.words import count_of, listed, short_day, some_of
 
 NOT_TAKEN_BACK: Mapping[ChangeKind, tuple[str, str]] = {
     ChangeKind.STUDY: (
@@ -227,12 +227,19 @@ def _result(value: Mapping[str, Any] | None) -> str:
     """
     if not value:
         return "not entered"
-    text = f"{round(100 * value['first'])}"
+    text = "fell apart" if value.get("fell_apart") else f"{value['first'] * 100:g}"
     if value["second"] is not None:
-        text += f", then {round(100 * value['second'])}"
-    text += " of 100"
+        text += f", then {value['second'] * 100:g}"
+    if value["second"] is not None or not value.get("fell_apart"):
+        text += " of 100"
+    if value.get("tempo"):
+        text += f" at {value['tempo']:g} beats a minute"
     if value["problems"]:
         text += f" with trouble in {listed(value['problems'])}"
+    if value.get("wrong_bars"):
+        text += f", {count_of(len(value['wrong_bars']), 'hard place')} marked"
+    if value.get("note"):
+        text += f", with the remark “{value['note']}”"
     return text if value["counts"] else f"{text}, not counting"
 
 

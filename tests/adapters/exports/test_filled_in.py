@@ -2,6 +2,7 @@
 
 import csv
 import io
+import subprocess
 import zipfile
 from dataclasses import replace
 from datetime import date, timedelta
@@ -29,6 +30,7 @@ from planner.services.read_in.day_file import day_file_sheet
 from planner.services.read_in.take import take_in
 from planner.wording.director.changes import change_sentence
 from tests.fakes import BY, FakeFiles, FakeStudies, changing
+from tests.programs import program
 from tests.services.term.library_for_plans import TUESDAY, make_library
 
 TODAY = TUESDAY + timedelta(days=7)
@@ -196,7 +198,7 @@ REFUSED = {
     "Sections_D6": (120, "lie from 0 to 100, not 120"),
     "Sections_E7": (80, "second reading without a first"),
     "Sections_F8": ("rythm", "“rythm” is none of"),
-    "Sections_G9": ("fast", "the tempo must be a number"),
+    "Sections_G9": ("fast", "the tempo is a number of beats a minute"),
     "Sections_H10": ("perhaps", "neither yes nor no"),
     "Sections_I11": ("hard", "nothing is kept without a first reading"),
     "Sections_D12": ("=40+45", "a formula stands there"),
@@ -247,6 +249,23 @@ def test_sorted_deleted_copied_and_added_rows_and_moved_columns(band):
     assert sum("stands in the file twice" in each.sentence for each in band.compared().refused) == 2
 
 
+def test_rows_that_were_sorted_without_their_keys_are_refused(band):
+    book = load_workbook(band.path)
+    page = book["Players"]
+    rows = [[cell.value for cell in row][1:] for row in page.iter_rows(min_row=5, max_row=7)]
+    rows[0][2] = "absent"
+    for at, row in enumerate(reversed(rows), start=5):
+        for column, value in enumerate(row, start=2):
+            page.cell(at, column).value = value
+    page["D6"] = "late"
+    book.save(band.path)
+    found = band.compared()
+    (kept,) = found.changes
+    assert (kept.address, kept.typed) == ("D6", "late"), "the row in the middle is where it was"
+    (moved,) = found.refused
+    assert moved.address == "D7"
+
+
 def test_another_file_is_refused(band, tmp_path):
     other = Band(tmp_path)
     with changing(other.library) as work:
@@ -291,6 +310,38 @@ def test_a_sheet_that_was_saved_as_text(band, tmp_path, encoding, separator):
     found = band.compared(path)
     assert {(cell.typed, cell.now) for cell in found.conflicts} == {("72.5", "70")}
     assert typed(found) == {("D7", Field.FIRST): "87.5", ("I7", Field.NOTE): "früh"}
+    assert not found.refused
+
+
+def test_a_change_that_somebody_overtook_is_not_taken_back(band):
+    band.fill(Sections_D5=85, Players_E5=90)
+    done = band.take()
+    flute = band.ensemble.sections[0]
+    band.log(ResultEntry(flute.id, band.pieces[0], 0.6))
+    with changing(band.library) as work:
+        there = [PlayerMark(flute.players[0].id, TUESDAY, mark=Decimal(95))]
+        enter_marks(work, band.ensemble, TUESDAY, there, today=TODAY, by=BY)
+    after = band.state()
+    with changing(band.library) as work, pytest.raises(ConflictError) as refused:
+        undo_change(work, done.change_id, BY, MEANS)
+    changed = "the result of Flute on Sep 1 and the entry of Flute player 0 on Sep 1 changed since."
+    assert refused.value.message == f"“worksheet.xlsx”: {changed}"
+    assert band.state() == after
+
+
+@pytest.mark.slow
+def test_a_sheet_that_libreoffice_saved_as_text(band, tmp_path):
+    band.fill(Sections_D5=85, Sections_D6=72.5, Sections_I6="früh; spät")
+    form = "csv:Text - txt - csv (StarCalc):59,34,1252,1"  # semicolons, Windows-1252
+    subprocess.run(
+        [program("soffice"), f"-env:UserInstallation=file://{tmp_path}/office", "--headless", "--convert-to",
+         form, "--outdir", str(tmp_path / "text"), str(band.path)],
+        check=True, capture_output=True,
+    )  # fmt: skip
+    found = band.compared(tmp_path / "text" / "worksheet.csv")
+    assert typed(found) == {
+        ("D5", Field.FIRST): "85", ("D6", Field.FIRST): "72.5", ("I6", Field.NOTE): "früh; spät",
+    }  # fmt: skip
     assert not found.refused
 
 

@@ -106,9 +106,10 @@ def page_addresses(app, places: Mapping[str, str]) -> dict[str, str]:
         "backups": {"name": places["backup"]},
         "catalogue": {"token": places["token"], "form": "csv"},
         "person": {"form": "txt"},
-        "day": {"on": places["next"]},
+        "day": {"on": places["next"], "piece_id": places["piece"]},
         "attendance": {"on": places["next"]},
         "read_in": {"on": places["read"], "token": places["sheet"]},
+        "results": {"on": places["read"]},
         "plan": {"on": places["later"]},
         "term_days": {"on": places["later"]},
     }

@@ -31,6 +31,7 @@ LONG_WORK = {
 FILES = {
     "library.opening", "day.guide", "term.download", "gradebook.download", "catalogue.give_out",
     "backups.file", "jobs.state", "read_in.worksheet", "read_in.tally", "school_file.download",
+    "day.director",
     "sections.level", "sections.levels", "levels.checks", "plan.choices",
 }  # fmt: skip
 """Addresses without forms of their own: drawings, sheets and tables."""
@@ -55,7 +56,7 @@ SHOWN_ELSEWHERE = {
     "levels.remove": ("part", "dimension", "instrument"), "players.back": ("on", "section"),
     "players.take": ("rows", "is_sheet", "section"), "sections.choose": ("ensemble", "back"),
     "sections.take_back": (), "term_days.reopen": (), "sign_in.enter": ("name", "to", "password"),
-    "sign_in.leave": (), "sign_in.own_password": ("old", "new"),
+    "sign_in.leave": (), "sign_in.own_password": ("old", "new"), "results.undo": ("change",),
 }  # fmt: skip
 """Forms that need what the demo does not hold, such as an account, and their fields: sent to number 1."""
 ARGUMENTS = {"name": "home-2026-09-01.zip", "on": "2026-12-01", "token": "0" * 32, "dimension": "range"}

@@ -34,6 +34,7 @@ BESIDE: Mapping[str, str] = {
     "backups.restore": "puts another library in place, journal and all; what was there is backed up first",
     "backups.take_in": "puts a file beside the library",
     "changes.undo": "takes a change back: tried here on every other one",
+    "results.undo": "takes a result back, as Changes does",
     "catalogue.hand_in": "keeps a list until it was looked at; nothing of the library changes",
     "read_in.hand_in": "keeps a file until it was looked at; nothing of the library changes",
     "day.guides": "prints sheets; that they are printed is a fact that no undo takes back",
@@ -315,10 +316,16 @@ TRIED: Mapping[str, Maker] = {
     "catalogue.enter": PAPER,
     "catalogue.join": _after(PAPER, _join),
     "catalogue.store": _catalogue,
-    "day.results": _on(f"/term/1/{READ}/", f"/term/1/{READ}/results", **{"first-1": "71"}),
     "read_in.take": _filled_in,
     "school_file.save": _on(
         "/gradebook/1/school-file", "/gradebook/1/school-file", **{"separator": "tab", "place-word": ""}
+    ),
+    "results.save": _on(
+        f"/term/1/{READ}/results", f"/term/1/{READ}/results",
+        **{"first-1": "71", "note-1": "half of them", "tempo-1": "96"},
+    ),
+    "results.fill": _on(
+        f"/term/1/{READ}/results", f"/term/1/{READ}/results/all", **{"all-tempo": "92", "do": "empty"}
     ),
     "gradebook.save_scheme": _on("/gradebook/1/scheme", "/gradebook/1/scheme", drop="1"),
     "ensembles.remove": _to("/ensembles/1/remove"),

@@ -15,7 +15,16 @@ from planner.adapters.exports.filled_in import AS_WRITTEN
 from planner.adapters.exports.tables.read_text import read_text
 from planner.adapters.exports.tables.read_workbook import check_package, number_cell, plain_text
 from planner.adapters.exports.tables.reader import ZIP, content_of
-from planner.core.filled_in import EACH, FORM_VERSION, NO_KEY, FileIdentity, FilledCell, FilledIn, identity_in
+from planner.core.filled_in import (
+    EACH,
+    FORM_VERSION,
+    NAME,
+    NO_KEY,
+    FileIdentity,
+    FilledCell,
+    FilledIn,
+    identity_in,
+)
 from planner.core.table import Cell, CellFault, TableChoice, address
 from planner.errors import InputError
 
@@ -118,7 +127,7 @@ def _cells(sheet: _Sheet, key_row: int, key_column: int) -> Iterator[FilledCell]
             continue
         for column, key in keys.items():
             cell = cells.get(column, Cell())
-            if own or not cell.is_blank:
+            if own or not (cell.is_blank or NAME in key.split()):
                 whole = own.replace(EACH, key) if EACH in own else f"{own} {key}" if own else ""
                 yield FilledCell(sheet.name, address(column, number), whole, cell.text, cell.fault)
 

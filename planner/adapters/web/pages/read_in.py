@@ -109,7 +109,7 @@ def take(term_id: int, token: str) -> BaseResponse | tuple[str, int]:
     flash(taken_sentence(taken.cells, len(found.refused), levels))
     days = {cell.about.on for cell in found.changes}
     if len(days) == 1:
-        return redirect(url_for("day.show", term_id=term_id, on=days.pop().isoformat()) + "#results")
+        return redirect(url_for("results.show", term_id=term_id, on=days.pop().isoformat()))
     return redirect(url_for("gradebook.show"))
 
 
