@@ -18,6 +18,7 @@ from planner.core.mark_scheme import ScaleStep
 from planner.services.sheets.views import SectionReading
 from tests.adapters.exports.recalculated import BOTH, by_evaluator, by_office, errors_in
 from tests.adapters.exports.views import make_day, make_full_gradebook, make_gradebook
+from tests.marks.test_gradebooks import RATINGS
 from tests.programs import program
 
 TWO_PIECES = SectionReading(1, "Flute", "Encore", 0.99, 1.0, "bravo", piece_id=9)
@@ -159,6 +160,24 @@ def test_a_mark_holds_from_its_own_share_on(tmp_path):
         assert [cell.value for cell in book["Readings"][13][2:]] == [mark for _, mark in BORDERS]
 
 
+def test_a_published_scoring_table_comes_out_at_each_border(tmp_path):
+    totals = {
+        "49.9": "Fair",
+        "50": "Good",
+        "69.9": "Good",
+        "70": "Excellent",
+        "84.9": "Excellent",
+        "85": "Superior",
+    }
+    scale = tuple(ScaleStep(Decimal(least) / 100, Decimal(least), word) for least, word in RATINGS)
+    days = (make_day(n, shares=[(float(Decimal(total) / 100), None)]) for n, total in enumerate(totals))
+    path = written(tmp_path, make_gradebook(*days, scale=scale))
+    words = {float(step.mark): step.word for step in scale}
+    (found,) = by_evaluator(path)
+    for book in (found, load_workbook(path, data_only=True)):
+        assert [words[cell.value] for cell in book["Readings"][13][2:]] == list(totals.values())
+
+
 def test_what_is_typed_moves_every_mark_that_follows_from_it(tmp_path):
     path = written(tmp_path)
     book = load_workbook(path)
@@ -232,7 +251,7 @@ def test_a_wrong_entry_is_refused_with_a_sentence_and_an_empty_one_is_not(book):
     assert found["Readings", "C7:F8"][0] == "custom"
     assert found["Remarks", "E5:E68"][0] == "date"
     assert {found["Remarks", f"{column}9:{column}68"] for column in "BCD"} == {
-        ("list", name, None) for name in ("Days", "Who", "Pieces")
+        ("list", name, None) for name in ("day_list", "who_list", "piece_list")
     }
     assert len(rules) == 8
 

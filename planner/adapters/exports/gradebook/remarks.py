@@ -123,9 +123,9 @@ class Remarks:
             choices.text(at, 2, title)
         newest, last = first_new + 1, self._last + 1
         lists = (
-            ("Who", 0, len(self._labels), "C", "Player or section", "Choose one of the list."),
-            ("Days", 1, len(sheet.days), "B", "Day", "Choose a day of this gradebook."),
-            ("Pieces", 2, len(titles), "D", "Piece", "Choose a piece of the list."),
+            ("who_list", 0, len(self._labels), "C", "Player or section", "Choose one of the list."),
+            ("day_list", 1, len(sheet.days), "B", "Day", "Choose a day of this gradebook."),
+            ("piece_list", 2, len(titles), "D", "Piece", "Choose a piece of the list."),
         )
         for name, column, count, letter, title, message in lists:
             if count:
