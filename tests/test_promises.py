@@ -43,7 +43,12 @@ SAME_AS = {
     "sign_in.own_password": ("access password", "set_password"),
     "changes.undo": ("changes undo", "undo_change"),
     "day.guides": ("guides", "make_guides"),
-    "day.results": ("results", "log_results"),
+    "results.save": (
+        "results --wrong --tempo --remark --does-not-count --counts",
+        "log_results",
+    ),
+    "results.fill": ("results --replace", "same_for_all"),
+    "results.undo": ("changes undo", "undo_change"),
     "attendance.save": ("attendance --section --rest-here --everyone --take-back", "enter_marks"),
     "attendance.save_marks": ("marks --made-up --remark", "enter_marks"),
     "gradebook.save_scheme": (
@@ -52,6 +57,12 @@ SAME_AS = {
         "set_scheme",
     ),
     "gradebook.download": ("gradebook", "publish_gradebook"),
+    "school_file.save": (
+        "gradefile --columns --rows --headings --separator --encoding --decimal-mark --date-form --guard",
+        "choose_school_file",
+    ),
+    "school_file.download": ("gradefile", "publish_school_file"),
+    "read_in.take": ("collect --stands --sure", "take_in"),
     "jobs.close": ("jobs close", "close_job"),
     "jobs.restudy": ("restudy", "start_restudy"),
     "jobs.resume": ("jobs resume", "resume_job"),
@@ -163,11 +174,16 @@ SHOWN_BY = {
     "person.records": "players records --file",
     "person.show": "players records --also",
     "players.listing": "players",
+    "school_file.show": "gradefile --show",
+    "read_in.look": "collect --look",
+    "read_in.tally": "tally --on",
+    "read_in.worksheet": "worksheet --on",
     "sections.edit": "sections history",
     "sections.level": "sections history",
     "sections.levels": "sections history",
     "sections.listing": "sections",
     "term.show": "terms show",
+    "results.show": "day --on",
     "today.show": "today",
     "reports.section": "report section --show",
     "reports.player": "report player --show",
@@ -181,11 +197,13 @@ SHOWN_BY_PAGES_ALONE = {
     "backups.file": "brings a backup to the browser; for a command it lies in the folder of backups",
     "backups.restore": "asks before a restore, as planner restore does without --yes",
     "day.guide": "brings a printed sheet to the browser; planner guides says where it lies",
+    "sheet.show": "a printed sheet on a screen; planner guides prints it",
     "imports.look": "asks before an import is taken back; planner changes undo names what stays",
     "library.opening": "a drawing",
     "many.show": "a form alone; planner catalog edit --look shows what would change",
     "person.look": "asks before records are deleted, as planner players forget does without --for-good",
     "person.look_at": "asks before two entries are joined, as planner players join does without --yes",
+    "read_in.day": "a form and two files alone; planner worksheet, tally and collect",
     "score.drawn": "a drawing",
     "score.show": "the engraved score",
     "beat.sheet": "the bars for the metronome; planner show shows the meters and tempos of a piece",
@@ -196,6 +214,7 @@ SHOWN_BY_PAGES_ALONE = {
     "term.edit": "a form alone; planner terms show shows what stands in it",
     "term.new": "a form alone",
     "term_days.change": "forms of one day; planner day shows what stands there",
+    "day.director": "brings a printed sheet to the browser",
     "reports.listing": "leads to the reports; planner sections and planner players list whom they are about",
 }
 """What no command shows by itself, and why."""
@@ -203,7 +222,7 @@ SHOWN_BY_PAGES_ALONE = {
 COMMANDS_ALONE = {
     "add": "library.add", "backup": "backups.make", "copies": "library.copies", "correct": "library.correct",
     "guides": "day.guides", "plan": "term.plan", "remove": "library.remove", "restore": "backups.restore",
-    "restudy": "jobs.restudy", "results": "day.results", "catalog": "catalogue.show",
+    "restudy": "jobs.restudy", "results": "results.save", "catalog": "catalogue.show",
     "questions": "library.piece",
     "demo": "it makes a home of its own",
     "inspect": "it stores nothing; the page of a piece shows the same study",
@@ -219,7 +238,7 @@ AS_SEVERAL = {
 }  # fmt: skip
 """A table of the pages in which many things are changed at once: each by a command of its own."""
 
-OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in"}
+OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in", "read_in.hand_in"}
 """What only turns the pages to something else, or to somebody; a command knows both each time."""
 
 

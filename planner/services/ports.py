@@ -15,6 +15,7 @@ from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.filled_in import FilledIn
 from planner.core.finding import ListedPiece, PieceShown, SavedList
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
@@ -27,7 +28,15 @@ from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.reports.views import ReportView
-from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
+from planner.services.sheets.director.views import DirectorSheet
+from planner.services.sheets.views import (
+    DayFileSheet,
+    GradebookSheet,
+    GuidePacket,
+    GuideView,
+    PlanSheet,
+    TallySheet,
+)
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
@@ -133,6 +142,47 @@ class Engraver(Protocol):
         """
         ...
 
+    def draw_scale(
+        self, clean: Path, *, part: int, measure: int, fifths: int, notes: Sequence[str], width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> str:  # fmt: skip
+        """SVG of notes to finger: without rhythm, on the staff of a part, behind its clef and a signature.
+
+        Args:
+            clean: The clean score.
+            part: Its place in the score.
+            measure: Where its clef is taken from.
+            fifths: Sharps of the signature as written for the part, flats below 0.
+            notes: Written pitches, in order.
+            width_mm: Width on paper.
+            staff_mm: Height of a staff on paper.
+
+        Raises:
+            ScoreReadError: If the part or the measure is not there, or the notes cannot be drawn.
+            DrawingBusyError: As above.
+        """
+        ...
+
+    def draw_rhythm(
+        self, clean: Path, *, part: int, measure: int, counts: Sequence[tuple[float, str]], width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> str:  # fmt: skip
+        """SVG of the rhythm of a bar on one line, with what is counted beneath.
+
+        Args:
+            clean: The clean score.
+            part: Its place in the score.
+            measure: The bar.
+            counts: What is counted, and where in quarters from the start of the bar, in order.
+            width_mm: Width on paper.
+            staff_mm: Height that a staff of five lines would have.
+
+        Raises:
+            ScoreReadError: If the part or the measure is not there, or the rhythm cannot be drawn.
+            DrawingBusyError: As above.
+        """
+        ...
+
     def page_starts(
         self, clean: Path, *, part: int | None, width_mm: float, staff_mm: float = 6.0
     ) -> tuple[int, ...]:
@@ -182,6 +232,26 @@ class GuideWriter(Protocol):
         """
         ...
 
+    def write_packet(self, packet: GuidePacket, path: Path) -> Path:
+        """Print a packet: its contents, then each sheet in its copies.
+
+        Raises:
+            ExportError: As above.
+        """
+        ...
+
+
+class DirectorWriter(Protocol):
+    """Lays out the director's sheet of a piece."""
+
+    def write(self, sheet: DirectorSheet, path: Path) -> Path:
+        """Print it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
 
 class PlanWriter(Protocol):
     """Lays out a term plan in one form (printed sheet, workbook or calendar).
@@ -216,11 +286,47 @@ class GradebookWriter(Protocol):
         ...
 
 
+class DayFileWriter(Protocol):
+    """Lays out the worksheet of a reading day."""
+
+    def write(self, sheet: DayFileSheet, path: Path) -> Path:
+        """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
 class ReportWriter(Protocol):
     """Lays out a report."""
 
     def write(self, view: ReportView, path: Path) -> Path:
         """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class FileWriter(Protocol):
+    """Writes a file whose content is known."""
+
+    def write(self, data: bytes, path: Path) -> Path:
+        """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class TallyWriter(Protocol):
+    """Lays out the tally sheet of a reading day."""
+
+    def write(self, sheet: TallySheet, path: Path) -> Path:
+        """Print it.
 
         Raises:
             ExportError: If the file cannot be written; nothing half-written is left.
@@ -236,6 +342,18 @@ class TableReader(Protocol):
 
         Raises:
             InputError: If it cannot be read as a table.
+        """
+        ...
+
+
+class FilledInReader(Protocol):
+    """Reads a file that was written to be filled in."""
+
+    def read(self, path: Path) -> FilledIn:
+        """Every cell that can be filled in, by what it is about.
+
+        Raises:
+            InputError: If it is no such file, or cannot be read.
         """
         ...
 
@@ -494,6 +612,22 @@ class SavedListRepository(Protocol):
 
     def remove(self, list_id: int) -> None:
         """Take a list out; its pieces stay in the library."""
+        ...
+
+
+class SettingRepository(Protocol):
+    """What is settled of the library as a whole."""
+
+    def known_by(self) -> str:
+        """What this library is known by, unlike every other: files that were written from it carry it."""
+        ...
+
+    def get(self, name: str) -> Values | None:
+        """The values of a setting; None where nothing was chosen."""
+        ...
+
+    def put(self, name: str, values: Values | None) -> None:
+        """Store the values of a setting, or take them out."""
         ...
 
 
@@ -995,6 +1129,7 @@ class UnitOfWork(Protocol):
     accounts: AccountRepository
     finding: FindingRepository
     lists: SavedListRepository
+    settings: SettingRepository
     texts: TextRepository
 
     def __enter__(self) -> Self: ...

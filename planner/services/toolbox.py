@@ -9,9 +9,13 @@ from planner.config import Settings
 from planner.services.ports import (
     BackupKeeper,
     Certificates,
+    DayFileWriter,
+    DirectorWriter,
     Engraver,
     ExportShelf,
     FileStore,
+    FileWriter,
+    FilledInReader,
     GradebookWriter,
     GuideWriter,
     HomeTraces,
@@ -27,6 +31,7 @@ from planner.services.ports import (
     SecretKeys,
     TableReader,
     TableWriter,
+    TallyWriter,
     UnitOfWork,
 )
 
@@ -57,13 +62,23 @@ class Toolbox(Protocol):
     @property
     def guide_writer(self) -> GuideWriter: ...
     @property
+    def director_writer(self) -> DirectorWriter: ...
+    @property
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
     @property
+    def day_file_writer(self) -> DayFileWriter: ...
+    @property
+    def tally_writer(self) -> TallyWriter: ...
+    @property
+    def file_writer(self) -> FileWriter: ...
+    @property
     def report_writer(self) -> ReportWriter: ...
     @property
     def tables(self) -> TableReader: ...
+    @property
+    def filled_in(self) -> FilledInReader: ...
     @property
     def table_writers(self) -> Sequence[TableWriter]: ...
     @property

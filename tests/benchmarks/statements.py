@@ -13,6 +13,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from flask.testing import FlaskClient
+from openpyxl import load_workbook
 from sqlalchemy import Engine, event
 
 from planner.adapters.scores.reader import read_score
@@ -33,6 +34,7 @@ from planner.scheduling.check import PlanCost
 from planner.services.levels.index import index_levels
 from planner.services.plan.proposals import DayChange, Proposal, store_proposal
 from planner.services.ports import UnitOfWork
+from planner.services.read_in.day_file import day_file_sheet
 from planner.study.study import study
 from tests.benchmarks.rows import Row
 from tests.fakes import make_profile, make_source
@@ -89,13 +91,22 @@ CASES: Mapping[str, str] = {
     "term.download": "/term/1/plan.xlsx",
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
+    "day.director": f"/term/1/{AHEAD}/director/{{piece}}",
+    "sheet.show": f"/term/1/{AHEAD}/sheet/{{piece}}/0",
     "attendance.show": f"/term/1/{BEHIND}/here",
+    "results.show": f"/term/1/{BEHIND}/results",
     "attendance.marks": f"/term/1/{BEHIND}/marks",
     "gradebook.show": "/gradebook/",
     "gradebook.section": "/gradebook/1/section/1",
     "gradebook.player": "/gradebook/1/player/1",
     "gradebook.scheme": "/gradebook/1/scheme",
     "gradebook.download": "/gradebook/1.xlsx",
+    "school_file.show": "/gradebook/1/school-file",
+    "school_file.download": "/gradebook/1/school-file.csv",
+    "read_in.day": f"/term/1/{BEHIND}/worksheet",
+    "read_in.worksheet": f"/term/1/{BEHIND}/worksheet.xlsx",
+    "read_in.tally": f"/term/1/{BEHIND}/tally.pdf",
+    "read_in.look": "/term/1/read-in/{sheet_token}",
     "changes.listing": "/changes/",
     "backups.listing": "/backups/",
     "backups.file": "/backups/home-2026-09-01.zip",
@@ -128,6 +139,7 @@ class Tools(Wiring):
         self.files = self  # type: ignore[assignment,method-assign]
         self.reader = self  # type: ignore[assignment,method-assign]
         self.engraver = self  # type: ignore[assignment,method-assign]
+        self.director_writer = self  # type: ignore[assignment,method-assign]
         self.gradebook_writer = self  # type: ignore[assignment,method-assign]
         self.report_writer = self  # type: ignore[assignment,method-assign]
         self.plan_writers = (self,)  # type: ignore[assignment,method-assign]
@@ -157,6 +169,11 @@ class Tools(Wiring):
 
     def engrave(self, _path: Path, **_asked: object) -> tuple[str, int]:
         return "<svg/>", 1
+
+    def draw_scale(self, _path: Path, **_asked: object) -> str:
+        return "<svg/>"
+
+    draw_rhythm = draw_scale
 
 
 def fill(work: UnitOfWork, size: int) -> None:
@@ -225,6 +242,22 @@ def log_in(client: FlaskClient) -> None:
         session["_user_id"] = TOKEN
 
 
+def _hand_in_worksheet(tools: Tools) -> str:
+    """The worksheet of a day with something typed into every row; its arrival."""
+    with tools.work() as work:
+        sheet = day_file_sheet(work, 1, BEHIND)
+        path = tools.day_file_writer.write(sheet, tools.settings.home / "worksheet.xlsx")
+    book = load_workbook(path)
+    for name, value in (("Sections", 85), ("Players", "late")):
+        for row in range(5, book[name].max_row + 1):
+            book[name].cell(row, 4).value = value
+    book.save(path)
+    arrival = tools.inbox.open()
+    with path.open("rb") as typed:
+        tools.inbox.put(arrival, path.name, typed)
+    return arrival
+
+
 @contextmanager
 def counting() -> Iterator[list[str]]:
     """The SQL statements run inside, in order."""
@@ -250,6 +283,8 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
             import_id = _add_import(work)
             director = work.accounts.add(Account(0, "ada", Access.DIRECTOR))
             work.accounts.begin(TOKEN, director, tools.now())
+            plan = work.terms.plan(1)
+            piece = min(slot.piece_id for slot in plan.slots if slot.on == AHEAD) if plan else 0
             work.commit()
         guide = tools.settings.exports_dir / "band" / "autumn" / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
         guide.parent.mkdir(parents=True)
@@ -259,6 +294,7 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
         list_token = tools.inbox.open()
         rows = "".join(f"Piece {number},New Shelf\n" for number in range(size))
         tools.inbox.put(list_token, "list.csv", BytesIO(f"Title,Shelf\n{rows}".encode()))
+        sheet_token = _hand_in_worksheet(tools)
         app = create_app(tools)
         app.config["TESTING"] = True
 
@@ -270,7 +306,8 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
                     work.accounts.see(TOKEN, tools.now())
                     work.commit()
             with counting() as statements:
-                answer = client.get(address.format(import_id=import_id, list_token=list_token))
+                named = {"import_id": import_id, "list_token": list_token, "sheet_token": sheet_token}
+                answer = client.get(address.format(**named, piece=piece))
             assert answer.status_code == 200, f"{address}: {answer.status}"
             answer.close()
             return statements

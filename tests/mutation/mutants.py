@@ -13,7 +13,7 @@ TARGETS = (
     "planner/levels/*.py",
     "planner/matching/*.py",
     "planner/services/day/gradebook.py",
-    "planner/adapters/exports/gradebook_*.py",
+    "planner/adapters/exports/gradebook/*.py",
     "planner/core/freshness.py",
     "planner/study/roadmap/*.py",
     "planner/study/time/*.py",

@@ -3,7 +3,15 @@
 from functools import cache
 
 from planner.adapters.children.messages import Refusal
-from planner.adapters.engraving.passage import BarLengths, Drawing, FirstPlayed, PageStarts, Passage
+from planner.adapters.engraving.passage import (
+    BarLengths,
+    Drawing,
+    FirstPlayed,
+    PageStarts,
+    Passage,
+    Rhythm,
+    Scale,
+)
 from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from planner.errors import ScoreReadError
 
@@ -24,6 +32,18 @@ def answer(request: object) -> object:
             )
         if isinstance(request, BarLengths):
             return _engraver().bar_lengths(request.clean)
+        if isinstance(request, Scale):
+            svg = _engraver().draw_scale(
+                request.clean, part=request.part, measure=request.measure, fifths=request.fifths,
+                notes=request.notes, width_mm=request.width_mm, staff_mm=request.staff_mm,
+            )  # fmt: skip
+            return Drawing(svg, request.measure)
+        if isinstance(request, Rhythm):
+            svg = _engraver().draw_rhythm(
+                request.clean, part=request.part, measure=request.measure, counts=request.counts,
+                width_mm=request.width_mm, staff_mm=request.staff_mm,
+            )  # fmt: skip
+            return Drawing(svg, request.measure)
         assert isinstance(request, Passage)
         svg, last = _engraver().engrave(
             request.clean,

@@ -27,19 +27,21 @@ from planner.adapters.exports.page import (
     style,
 )
 from planner.services.sheets.views import DayNote, DayWithoutPiece, PlanRow, PlanSheet
+from planner.wording.director.plan import AIM_NOTE
 from planner.wording.guide import metronome
 from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
-    ("Day", 0.095),
-    ("Piece", 0.375),
-    ("Level", 0.065),
-    ("Focus", 0.15),
-    ("Featured", 0.145),
-    ("Min.", 0.055),
-    ("First reading", 0.115),
+    ("Day", 0.085),
+    ("Piece", 0.275),
+    ("Level", 0.09),
+    ("Focus", 0.145),
+    ("Featured", 0.125),
+    ("Min.", 0.05),
+    ("First reading", 0.1),
+    ("Notes", 0.13),
 )
-"""Heading and share of the text width."""
+"""Heading and share of the text width; the last column is left free to write in."""
 _SIZE = 9.0
 _LONG_TITLE = 48
 """Letters of a term's name from which it is set smaller. House choice: what a line holds."""
@@ -122,7 +124,8 @@ def _summary(sheet: PlanSheet) -> tuple[str, str]:
     if levels:
         held += f", levels {min(levels):.1f} to {max(levels):.1f}"
     span = f"{full_date(sheet.first)} to {full_date(sheet.last)}, {sheet.minutes:g} minutes a day"
-    return f"{span}. {held}.", sheet.proof
+    aim = AIM_NOTE if any(row.target.endswith("%") for row in sheet.rows) else ""
+    return f"{span}. {held}.", " ".join(each for each in (sheet.proof, aim) if each)
 
 
 def _short_head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:
@@ -202,13 +205,21 @@ def _day(on: date, rows: Sequence[PlanRow], notes: Sequence[DayNote], paper: Pap
     body = style(font_name(SANS), _SIZE)
     above = [_words(note.text) for note in notes if note.is_above]
     beneath = [_words(note.text) for note in notes if not note.is_above]
-    pieces = [["", _piece(row), *(paragraph(text, body) for text in _values(row))] for row in rows]
-    cells: list[list[object]] = [*above, *pieces, *beneath]
+    cells: list[list[object]] = [*above]
+    more: list[Any] = []
+    for row in rows:
+        begin = len(cells)
+        cells.append(["", _piece(row), _level(row), *(paragraph(text, body) for text in _values(row)), ""])
+        if row.why:
+            more.append(("SPAN", (1, len(cells)), (-2, len(cells))))
+            cells.append(_words(" ".join(row.why)))
+        if row.is_past:
+            more.append(("BACKGROUND", (0, begin), (-1, len(cells) - 1), TINT))
+        more.append(("LINEBEFORE", (-1, begin), (-1, len(cells) - 1), 0.4, HAIRLINE))
+    spans = [*range(len(above)), *range(len(cells), len(cells) + len(beneath))]
+    cells += beneath
     cells[0] = [_date(on), *cells[0][1:]]
-    spans = [at for at in range(len(cells)) if not len(above) <= at < len(above) + len(rows)]
-    past = [len(above) + at for at, row in enumerate(rows) if row.is_past]
-    more = [("SPAN", (1, at), (-1, at)) for at in spans]
-    return _day_table(cells, [*more, *(("BACKGROUND", (0, at), (-1, at), TINT) for at in past)], paper)
+    return _day_table(cells, [*(("SPAN", (1, at), (-1, at)) for at in spans), *more], paper)
 
 
 def _day_without(day: DayWithoutPiece, paper: Paper) -> Table:
@@ -254,6 +265,13 @@ def _piece(row: PlanRow) -> list[Words]:
     return lines
 
 
-def _values(row: PlanRow) -> tuple[str, str, str, str, str]:
+def _level(row: PlanRow) -> list[Words]:
     level = "" if row.level is None else f"{row.level:.1f}"
-    return level, row.focus, row.featured, f"{row.minutes:.0f}", metronome(row.beat_unit, row.reading_bpm)
+    lines = [paragraph(level, style(font_name(SANS), _SIZE))]
+    if row.target:
+        lines.append(paragraph(row.target, style(font_name(SANS), 7.5, color=SOFT)))
+    return lines
+
+
+def _values(row: PlanRow) -> tuple[str, str, str, str]:
+    return row.focus, row.featured, f"{row.minutes:.0f}", metronome(row.beat_unit, row.reading_bpm)

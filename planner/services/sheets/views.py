@@ -1,43 +1,85 @@
 """What the printed sheets hold: frozen views that a service fills and an exporter only lays out."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
 
+from planner.core.filled_in import FileIdentity, PlayerAt, ReadingAt
 from planner.core.mark_scheme import MarkScheme
 from planner.core.term import Attendance
 
 
 @dataclass(frozen=True, slots=True)
-class GuideTopic:
-    """True sentences on one topic, under a heading for players."""
+class GuideLine:
+    """A line of a player's sheet, and the SVG of the music that belongs to it with its width on paper.
 
-    heading: str
-    sentences: tuple[str, ...]
+    Narrow music stands beside the words, wide music beneath; ``svg`` is empty without any.
+    """
+
+    text: str
+    svg: str = ""
+    width_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class GuideExcerpt:
-    """A passage as the player sees it: what it is, and its SVG drawing."""
+class GuideBlock:
+    """Lines under a heading."""
 
-    caption: str
-    svg: str
+    heading: str
+    lines: tuple[GuideLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GuideStart:
+    """What stands at the head of a player's sheet.
+
+    Attributes:
+        count_off: What is said before the first note; empty in free time.
+        tempo: The first-reading tempo as a metronome mark; empty when unknown.
+        feel: How it feels.
+        second_tempo: The tempo of the second reading.
+        meter: The first time signature.
+        strokes: Its felt groups, in units of the lower number; empty where none is known.
+        bars: How many are written.
+        road: The passages in the order in which they are played, by printed numbers; empty straight through.
+    """
+
+    count_off: str
+    tempo: str
+    feel: str
+    second_tempo: str
+    meter: str
+    strokes: tuple[int, ...]
+    bars: str
+    road: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DynamicPlace:
+    """A mark, or a hairpin, on the dynamics line: from where to where as shares of the piece, 0 to 1."""
+
+    mark: str
+    start: float
+    end: float
+    bar: str
 
 
 @dataclass(frozen=True, slots=True)
 class GuideView:
-    """The pre-read guide of one part.
+    """The sheet of one part, for its player.
 
     Attributes:
         title, credit: Of the piece; ``credit`` names composer and arranger, may be empty.
         part: Name of the part.
         players: Who reads it, e.g. ``"Clarinet 2 (4 players)"``; may be empty.
         ensemble, on, position: Whose reading day, and the place of the piece in that day (0-based).
-        tempo: The tempo for the first reading in words; empty when unknown.
-        facts: Short label and value pairs for the head of the sheet, e.g. ``("Level", "2½")``.
-        topics: What to find before the first note, in reading order.
-        excerpts: Engraved passages.
-        cautions: What to look after while playing.
+        start: What is taken in first.
+        blocks: What to find before the first note, in reading order.
+        dynamics: The dynamics over the bars; empty where there are none, or too many to draw.
+        boxes: What is ticked off in the study time.
+        care: One line of caution.
+        copies: How often it is printed in a packet: one for each player.
         made_on, library_version: For the foot of the sheet.
     """
 
@@ -48,21 +90,37 @@ class GuideView:
     ensemble: str
     on: date
     position: int
-    tempo: str
-    facts: tuple[tuple[str, str], ...]
-    topics: tuple[GuideTopic, ...]
-    excerpts: tuple[GuideExcerpt, ...]
-    cautions: tuple[str, ...]
+    start: GuideStart
+    blocks: tuple[GuideBlock, ...]
+    dynamics: tuple[DynamicPlace, ...]
+    boxes: tuple[str, ...]
+    care: str
     made_on: date
     library_version: str
+    copies: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class GuidePacket:
+    """The sheets of a piece in score order, with what its first page says.
+
+    Attributes:
+        sheets: Each is printed as often as it has ``copies``.
+        without: Parts that have no sheet, each with the reason in a few words.
+    """
+
+    sheets: tuple[GuideView, ...]
+    without: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class PlanRow:
     """One slot of a plan.
 
-    ``level`` is the piece's for the ensemble, None when unknown; ``reading_bpm`` is in beats of ``beat_unit``
-    a minute, None when unknown; ``room`` says round and station, empty where all read together.
+    ``level`` is the piece's for the ensemble, None when unknown, ``target`` what the day aims at in few
+    words; ``reading_bpm`` is in beats of ``beat_unit`` a minute, None when unknown; ``reasons`` are all there
+    are, ``why`` those that anybody may read on a wall; ``room`` says round and station, empty where all read
+    together.
     """
 
     on: date
@@ -79,6 +137,8 @@ class PlanRow:
     is_past: bool
     reasons: tuple[str, ...] = ()
     room: str = ""
+    why: tuple[str, ...] = ()
+    target: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +217,10 @@ class PlanSheet:
 
 @dataclass(frozen=True, slots=True)
 class SectionReading:
-    """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level."""
+    """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level.
+
+    ``piece_id`` is 0 on a day without a piece; ``fell_apart``: the first reading stopped before its end.
+    """
 
     section_id: int
     section: str
@@ -166,6 +229,8 @@ class SectionReading:
     second_share: float | None = None
     note: str = ""
     counts: bool = True
+    piece_id: int = 0
+    fell_apart: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +248,52 @@ class PlayerDay:
 
 
 @dataclass(frozen=True, slots=True)
+class DayFileSheet:
+    """The worksheet of a reading day, to be filled in.
+
+    Attributes:
+        ensemble, term, on: Whose, and of which day.
+        identity: What it is written from.
+        written: By key what its cells hold, blank ones left out.
+        readings: What can be filled in of sections: place, piece, section, and whether it is to be away.
+        players: Of players: place, section, player.
+    """
+
+    ensemble: str
+    term: str
+    on: date
+    identity: FileIdentity
+    written: Mapping[str, str]
+    readings: tuple[tuple[ReadingAt, str, str, bool], ...]
+    players: tuple[tuple[PlayerAt, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TallyPiece:
+    """A piece on the tally sheet.
+
+    ``tempo`` is that of the first reading, empty when unknown; each section comes with whether it is away.
+    """
+
+    title: str
+    tempo: str
+    sections: tuple[tuple[str, bool], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TallySheet:
+    """The sheet of a reading day to be written on by hand; ``players`` are names by section."""
+
+    ensemble: str
+    term: str
+    on: date
+    pieces: tuple[TallyPiece, ...]
+    players: tuple[tuple[str, tuple[str, ...]], ...]
+    made_on: date
+    library_version: str
+
+
+@dataclass(frozen=True, slots=True)
 class GradebookDay:
     """One reading day of the gradebook."""
 
@@ -190,6 +301,10 @@ class GradebookDay:
     pieces: tuple[str, ...]
     readings: tuple[SectionReading, ...]
     players: tuple[PlayerDay, ...]
+
+
+NOTHING_STORED = FileIdentity("gradebook", "0", 0, 0)
+"""What a gradebook is written from that comes from no library; it can be read in nowhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,6 +318,8 @@ class GradebookSheet:
         days: In order of date.
         scheme: How marks are worked out.
         made_on, library_version: For the foot of the sheet.
+        identity: What it is written from, so that it can be read in.
+        written: By key what its cells hold, blank ones left out.
     """
 
     ensemble: str
@@ -213,3 +330,5 @@ class GradebookSheet:
     scheme: MarkScheme
     made_on: date
     library_version: str
+    identity: FileIdentity = NOTHING_STORED
+    written: Mapping[str, str] = field(default_factory=dict)

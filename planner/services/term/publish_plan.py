@@ -24,6 +24,8 @@ from planner.wording.director.plan import (
     proof_text,
     room_words,
     slot_reasons,
+    target_of,
+    wall_reasons,
 )
 from planner.wording.director.term_days import shape_text
 from planner.wording.words import capital
@@ -173,4 +175,6 @@ def _row(
         is_pinned=slot.is_pinned,
         is_past=slot.on < today,
         reasons=slot_reasons(slot, ensemble.sections),
+        why=wall_reasons(slot, ensemble.sections),
+        target=target_of(slot),
     )

@@ -1,6 +1,7 @@
 """A term plan in words: why a piece stands on its day, and how good the plan is known to be."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from planner.core.ensemble import Section
 from planner.core.profile import Contribution
@@ -17,6 +18,38 @@ def slot_reasons(slot: Slot, sections: Sequence[Section]) -> tuple[str, ...]:
         for reason in slot.reasons
         if reason.section_id is None or reason.section_id in names
     )
+
+
+ON_THE_WALL = frozenset({ReasonKind.EASIER, ReasonKind.TRAINS, ReasonKind.FEATURES, ReasonKind.PASSAGE})
+"""Reasons that name no section that may fall short, and do not speak to the director."""
+
+
+def wall_reasons(slot: Slot, sections: Sequence[Section]) -> tuple[str, ...]:
+    """Of the reasons those that anybody may read on a wall."""
+    shown = tuple(reason for reason in slot.reasons if reason.kind in ON_THE_WALL)
+    again = any(reason.kind is ReasonKind.AGAIN for reason in slot.reasons)
+    return (*(("A second reading.",) if again else ()), *slot_reasons(replace(slot, reasons=shown), sections))
+
+
+def target_of(slot: Slot) -> str:
+    """What the day aims at, in few words; empty where nothing says so.
+
+    Example:
+        >>> from datetime import date
+        >>> aim = Reason(ReasonKind.AIM, (("aim", 0.84),))
+        >>> target_of(Slot(date(2026, 9, 3), 0, 1, "key", reasons=(aim,)))
+        'aim 84%'
+    """
+    for reason in slot.reasons:
+        if reason.kind is ReasonKind.AIM:
+            return f"aim {percent(reason.number('aim'))}"
+        if reason.kind is ReasonKind.LEVEL:
+            return f"aim {reason.number('target'):.1f}"
+    return ""
+
+
+AIM_NOTE = "Aim: of 100 bars, how many the sections should get right on the first reading."
+"""What the aim of a day is, beneath the plan."""
 
 
 def _reason(reason: Reason, slot: Slot, names: Mapping[int, str]) -> str:

@@ -58,7 +58,7 @@ def test_a_long_term_runs_over_pages_with_its_name_on_each(tmp_path):
 
 def test_the_columns_are_named_at_the_head_of_every_page(tmp_path):
     reader = PdfReader(PlanPdf().write(make_plan(90), tmp_path / "a.pdf"))
-    heads = ["Level", "Focus", "Featured", "Min.", "First reading"]
+    heads = ["Level", "Focus", "Featured", "Min.", "Notes"]
     assert len(reader.pages) > 2
     for page in some(reader.pages):
         lines = [line.strip() for line in page.extract_text().splitlines() if line.strip()]
@@ -95,8 +95,11 @@ def on_paper(box):
 def overlapping(boxes):
     """Letters that lie on each other, by more than an italic f leans over the next letter."""
     found = []
-    for at, (left, bottom, right, top) in enumerate(boxes):
-        for other in boxes[at + 1 :]:
+    ordered = sorted(boxes)
+    for at, (left, bottom, right, top) in enumerate(ordered):
+        for other in ordered[at + 1 :]:
+            if other[0] > right:
+                break
             across = min(right, other[2]) - max(left, other[0])
             up = min(top, other[3]) - max(bottom, other[1])
             if across > 2.5 and up > 1:
@@ -125,6 +128,35 @@ def test_nothing_on_a_full_sheet_leaves_its_place(tmp_path):
             assert len(boxes) > 300
             assert [box for box in boxes if not on_paper(box)] == []
             assert overlapping(boxes) == []
+
+
+def test_the_wall_says_why_a_piece_stands_there_and_what_the_day_aims_at(tmp_path):
+    rows = (make_row(0, why=("Trains rhythm.", "Features Clarinet 2."), target="aim 84%"), make_row(1))
+    text = text_of(PlanPdf().write(replace(make_plan(), rows=rows), tmp_path / "a.pdf"))
+    assert re.search(r"Piece 1 .*aim 84%.* Trains rhythm. Features Clarinet 2. .*Thu 10 Piece 2", text)
+    assert text.count("Aim: of 100 bars") == 1
+    assert "Aim: of 100" not in text_of(PlanPdf().write(make_plan(), tmp_path / "b.pdf"))
+
+
+def test_beside_each_piece_there_is_room_for_notes(tmp_path):
+    path = PlanPdf("letter").write(make_plan(30, without_piece=()), tmp_path / "a.pdf")
+    with pypdfium2.PdfDocument(path) as printed:
+        words = list(words_of(printed[0]))
+    notes, top = next((word[0], word[1]) for word in words if word[4] == "Notes")
+    beneath = [word for word in words if 60 < word[1] < top - 2 and word[4] != "Notes"]
+    assert notes < 612 - 48 - 60
+    assert len(beneath) > 30
+    assert max(word[2] for word in beneath) < notes
+
+
+def words_of(page):
+    """Words of a page with their boxes."""
+    text = page.get_textpage()
+    whole = text.get_text_range()
+    for found in re.finditer(r"\w+", whole):
+        boxes = [text.get_charbox(at) for at in range(found.start(), found.end())]
+        lefts, bottoms, rights, tops = zip(*boxes, strict=True)
+        yield min(lefts), min(bottoms), max(rights), max(tops), found[0]
 
 
 def test_a_month_is_never_left_alone_at_the_foot(tmp_path):

@@ -24,13 +24,15 @@ VIEWER_MAY = {
     "today.show", "library.pieces", "library.piece", "library.opening", "score.show", "score.drawn",
     "beat.show", "beat.sheet",
     "sections.choose", "term.show",
-    "day.show", "day.guide",
+    "day.show", "day.guide", "sheet.show",
 }  # fmt: skip
 LEADER_MAY = VIEWER_MAY | {
-    "sections.level", "day.results", "gradebook.show", "gradebook.download", "gradebook.section",
-    "gradebook.player", "attendance.show", "attendance.save", "attendance.marks",
-    "attendance.save_marks", "reports.listing", "reports.section", "reports.player",
-    "reports.download_section", "reports.download_player",
+    "sections.level", "results.show", "results.save", "results.fill", "results.undo", "gradebook.show",
+    "gradebook.download", "gradebook.section", "gradebook.player", "attendance.show", "attendance.save",
+    "attendance.marks", "attendance.save_marks",
+    "read_in.day", "read_in.worksheet", "read_in.tally", "read_in.hand_in", "read_in.look", "read_in.take",
+    "reports.listing", "reports.section", "reports.player", "reports.download_section",
+    "reports.download_player",
 }  # fmt: skip
 NOBODY_MAY = {"static", "sign_in.show", "sign_in.enter"}
 
@@ -203,18 +205,20 @@ def test_a_leader_reads_nobody_elses_results_on_any_page(app, tools, band):
         work.results.put(Result(band.id, 2, piece, on, 0.38, problems=("rhythm",), note="quite at sea"))
         work.results.put(Result(band.id, 1, piece, on, 0.81))
     leader, viewer = browser_of(app, "Lee Flute"), browser_of(app, "Vic Ewer")
-    day = leader.get(f"/term/1/{on}/").get_data(as_text=True)
+    day = leader.get(f"/term/1/{on}/results").get_data(as_text=True)
     assert 'name="first-1"' in day
     assert 'value="81"' in day
     assert 'name="first-2"' not in day
     assert 'value="38"' not in day
+    assert viewer.get(f"/term/1/{on}/results").status_code == 403
     seen = viewer.get(f"/term/1/{on}/").get_data(as_text=True)
-    assert 'name="first-' not in seen
+    assert "Flute 81" not in seen
+    assert "Flute 81" in leader.get(f"/term/1/{on}/").get_data(as_text=True)
     assert "bars right" not in viewer.get("/term/1").get_data(as_text=True)
     book = leader.get("/gradebook/").get_data(as_text=True)
     assert band.sections[0].name in book
     assert f">{band.sections[1].name}<" not in book
-    director = browser_of(app, "Dora Rector").get(f"/term/1/{on}/").get_data(as_text=True)
+    director = browser_of(app, "Dora Rector").get(f"/term/1/{on}/results").get_data(as_text=True)
     assert 'value="38"' in director
 
 
@@ -273,6 +277,21 @@ def test_a_leader_gets_the_guide_of_their_own_part_and_no_other(app, guides):
     page = browser_of(app, "Lee Flute").get(f"/term/1/{on}/").get_data(as_text=True)
     assert flute in page
     assert clarinet not in page
+
+
+@pytest.mark.usefixtures("people")
+def test_the_directors_sheet_opens_from_the_day_for_directors_alone(app, guides):
+    on = guides[0]
+    page = browser_of(app, "Dora Rector").get(f"/term/1/{on}/").get_data(as_text=True)
+    addresses = re.findall(rf'href="(/term/1/{on}/director/[0-9]+)"', page)
+    assert len(addresses) == page.count("Director’s sheet") > 0
+    with browser_of(app, "Dora Rector").get(addresses[0]) as answer:
+        assert (answer.mimetype, answer.data[:5]) == ("application/pdf", b"%PDF-")
+        assert answer.headers["Content-Disposition"].startswith("inline")
+    assert browser_of(app, "Dora Rector").get(f"/term/1/{on}/director/9999").status_code == 404
+    for who in ("Lee Flute", "Vic Ewer"):
+        assert browser_of(app, who).get(addresses[0]).status_code == 403
+        assert "Director’s sheet" not in browser_of(app, who).get(f"/term/1/{on}/").get_data(as_text=True)
 
 
 def test_without_accounts_the_pages_answer_this_machine_alone(app):

@@ -76,6 +76,7 @@ def test_every_page_to_go_back_to_has_its_words(app):
         "backups.file",
         "catalogue.give_out",
         "day.guide",
+        "day.director",
         "gradebook.download",
         "jobs.state",
         "library.opening",

@@ -1,0 +1,464 @@
+"""The director's sheet as a printed page, two at most."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from reportlab.lib.colors import Color
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, Table
+
+from planner.adapters.exports.base import write_export
+from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
+from planner.adapters.exports.lettering.lines import text_width
+from planner.adapters.exports.lettering.words import Words
+from planner.adapters.exports.map_drawing import MapDrawing
+from planner.adapters.exports.page import (
+    HAIRLINE,
+    INK,
+    SOFT,
+    TINT,
+    Paper,
+    draw_foot,
+    draw_text,
+    fitted,
+    headline,
+    new_canvas,
+    paper_named,
+    paragraph,
+    rule,
+    shortened,
+    style,
+)
+from planner.services.sheets.director.views import CueLine, DirectorSheet, PlaceLine, ScriptStep, SectionLine
+from planner.wording.director.sheet import HEADINGS, SECTION_COLUMNS, SHARE_NOTE, SHEET_TITLE, more_sections
+from planner.wording.words import full_date, full_day
+
+_MOST_PAGES = 2
+_HEAD = 92.0
+_NEXT_HEAD = 24.0
+_NOTE_LINE, _LEAST_NOTES = 21.0, 3
+"""Height of a line to write on, and how many there are at least."""
+_NOTES = _LEAST_NOTES * _NOTE_LINE + 18
+_LEAST_SIZE = 7.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """Text size, whether names are cut to one line, and how many sections are named (None: all)."""
+
+    size: float
+    is_tight: bool = False
+    sections: int | None = None
+
+
+_LAYOUTS = (
+    *(_Layout(size) for size in (9.5, 9.0, 8.5, 8.0, 7.5, _LEAST_SIZE)),
+    _Layout(_LEAST_SIZE, is_tight=True),
+    *(_Layout(_LEAST_SIZE, is_tight=True, sections=most) for most in (48, 32, 20)),
+)
+"""Tried in this order, page by page. House choices."""
+_GOOD_SIZE = 8.5
+"""A page that reads well; no other arrangement is tried then. House choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """Something that stays on one page; ``head`` stands above it where it begins a page."""
+
+    body: Flowable
+    head: Flowable | None = None
+
+
+class DirectorPdf:
+    """Fulfils ``services.ports.DirectorWriter``: PDF, the same bytes for the same sheet."""
+
+    suffix = ".pdf"
+
+    def __init__(self, paper: str = "a4") -> None:
+        register_fonts()
+        self._paper = paper_named(paper)
+
+    def write(self, sheet: DirectorSheet, path: Path) -> Path:
+        """Print the sheet."""
+
+        def writer(out: BinaryIO) -> None:
+            canvas = new_canvas(
+                out, self._paper, title=f"{sheet.title}: {SHEET_TITLE.lower()}", author=sheet.ensemble
+            )
+            _draw(canvas, self._paper, sheet)
+            canvas.save()
+
+        return write_export(path, writer)
+
+
+def _draw(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> None:
+    pages = _pages(sheet, paper)
+    for number, blocks in enumerate(pages, start=1):
+        place = f"director-{sheet.position}-{number}"
+        canvas.bookmarkPage(place)
+        if number == 1:
+            canvas.addOutlineEntry(f"{SHEET_TITLE}: {sheet.title}", place, 0)
+        y = _draw_head(canvas, paper, sheet) if number == 1 else _draw_short_head(canvas, paper, sheet)
+        for block in blocks:
+            y -= _height(block, paper)
+            block.drawOn(canvas, paper.margin, y)
+        if y - paper.foot >= _NOTES:
+            _draw_notes(canvas, paper, y)
+        made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
+        draw_foot(canvas, paper, f"{sheet.ensemble}  ·  {made}", f"page {number} of {len(pages)}")
+        canvas.showPage()
+
+
+def _pages(sheet: DirectorSheet, paper: Paper) -> list[list[Flowable]]:
+    """The blocks page by page: the better readable of the two arrangements, or all one after the other."""
+    first = paper.height - paper.margin - paper.foot - _HEAD - _title_more(sheet, paper)
+    second = paper.height - paper.margin - paper.foot - _NEXT_HEAD
+    found: list[tuple[_Tried, _Tried]] = []
+    for opening, detail in _ARRANGEMENTS:
+        pair = (
+            _largest(sheet, paper, opening, first),
+            _largest(sheet, paper, detail, second - _NOTES),
+        )
+        if pair[0].height <= first and pair[1].height + _NOTES <= second:
+            found.append(pair)
+        if found and min(each.layout.size for each in pair) >= _GOOD_SIZE:
+            break
+    if not found:
+        return _run_over(sheet, paper, first, second)
+    best = max(found, key=lambda pair: min(each.layout.size for each in pair))
+    if sum(each.height for each in best) + _NOTES <= first:
+        return [[block.body for each in best for block in each.blocks]]
+    return [[block.body for block in each.blocks] for each in best]
+
+
+class _Tried:
+    """Blocks in one layout, with their height."""
+
+    def __init__(self, blocks: list[_Block], layout: _Layout, paper: Paper) -> None:
+        self.blocks, self.layout = blocks, layout
+        self.height = sum(_height(block.body, paper) for block in blocks)
+
+
+def _largest(sheet: DirectorSheet, paper: Paper, groups: Sequence["_Group"], room: float) -> _Tried:
+    """What belongs on a page in the largest layout that fits the room; in the smallest where none does."""
+    for layout in _LAYOUTS:
+        tried = _Tried(_laid(sheet, paper, layout, groups), layout, paper)
+        if tried.height <= room:
+            break
+    return tried
+
+
+def _laid(sheet: DirectorSheet, paper: Paper, layout: _Layout, groups: Sequence["_Group"]) -> list[_Block]:
+    return [block for group in groups for block in group(sheet, paper, layout)]
+
+
+def _run_over(sheet: DirectorSheet, paper: Paper, first: float, second: float) -> list[list[Flowable]]:
+    """All blocks one after the other, in the largest layout that needs two pages at most."""
+    pages: list[list[Flowable]] = []
+    for layout in _LAYOUTS:
+        blocks = _laid(sheet, paper, layout, [group for each in _ARRANGEMENTS[0] for group in each])
+        pages = _broken(blocks, first, second, paper)
+        if len(pages) <= _MOST_PAGES:
+            break
+    return pages
+
+
+def _broken(blocks: Sequence[_Block], first: float, second: float, paper: Paper) -> list[list[Flowable]]:
+    """The blocks one after the other, with notes at the end."""
+    pages: list[list[Flowable]] = [[]]
+    room = first
+    for block in blocks:
+        height = _height(block.body, paper)
+        if height > room and pages[-1]:
+            pages.append([])
+            room = second
+            if block.head is not None:
+                pages[-1].append(block.head)
+                room -= _height(block.head, paper)
+        pages[-1].append(block.body)
+        room -= height
+    if room < _NOTES:
+        pages.append([])
+    return pages
+
+
+def _height(block: Flowable, paper: Paper) -> float:
+    return float(block.wrap(paper.text_width, paper.height)[1])
+
+
+def _title(sheet: DirectorSheet, paper: Paper) -> tuple[tuple[str, ...], float]:
+    return headline(sheet.title, font_name(SERIF, bold=True), 20, paper.text_width, least=14)
+
+
+def _title_more(sheet: DirectorSheet, paper: Paper) -> float:
+    """What a title on two lines takes more than one on one."""
+    lines, size = _title(sheet, paper)
+    return 1.2 * size * (len(lines) - 1)
+
+
+def _draw_head(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> float:
+    """The head of the first page; where its body begins."""
+    left, y = paper.margin, paper.height - paper.margin
+    right, small, bold = paper.width - paper.margin, font_name(SANS), font_name(SERIF, bold=True)
+    draw_text(canvas, right, y - 8, full_day(sheet.on), small, 9, color=SOFT, anchor="right")
+    draw_text(canvas, left, y - 10, SHEET_TITLE, bold, 14)
+    rule(canvas, left, y - 17, paper.text_width, thick=1.6)
+    rule(canvas, left, y - 20, paper.text_width, thick=0.4)
+    lines, size = _title(sheet, paper)
+    for line in lines:
+        draw_text(canvas, left, y - 41, line, bold, size)
+        y -= 1.2 * size
+    y += 1.2 * size
+    about = "  ·  ".join(text for text in (sheet.credit, sheet.ensemble) if text)
+    italic = font_name(SERIF, italic=True)
+    about, size = fitted(about, italic, 10, paper.text_width, least=8)
+    draw_text(canvas, left, y - 55, about, italic, size, color=SOFT)
+    _draw_facts(canvas, paper, sheet.facts, y - 78)
+    return y - _HEAD
+
+
+def _draw_facts(canvas: Canvas, paper: Paper, facts: Sequence[tuple[str, str]], y: float) -> None:
+    canvas.setFillColor(TINT)
+    canvas.rect(paper.margin, y - 5, paper.text_width, 19, stroke=0, fill=1)
+    size = 9.5
+    while size > 7 and _facts_width(facts, size) > paper.text_width - 12:
+        size -= 0.25
+    while facts and _facts_width(facts, size) > paper.text_width - 12:
+        facts = facts[:-1]
+    label, value = font_name(SANS), font_name(SANS, bold=True)
+    x = paper.margin + 6
+    for name, text in facts:
+        draw_text(canvas, x, y + 1.5, name, label, size * 0.88, color=SOFT)
+        x += text_width(name, label, size * 0.88) + size * 0.5
+        draw_text(canvas, x, y + 1.5, text, value, size)
+        x += text_width(text, value, size) + size * 1.7
+
+
+def _facts_width(facts: Sequence[tuple[str, str]], size: float) -> float:
+    label, value = font_name(SANS), font_name(SANS, bold=True)
+    words = sum(text_width(n, label, size * 0.88) + text_width(t, value, size) for n, t in facts)
+    return words + size * (2.2 * len(facts) - 1.7)
+
+
+def _draw_short_head(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> float:
+    """The head of the second page; where its body begins."""
+    y, bold = paper.height - paper.margin, font_name(SERIF, bold=True)
+    draw_text(canvas, paper.margin, y - 9, SHEET_TITLE, bold, 11)
+    italic = font_name(SERIF, italic=True)
+    title = f"{shortened(sheet.title, italic, 10, paper.text_width * 0.58)} (continued)"
+    draw_text(canvas, paper.width - paper.margin, y - 9, title, italic, 10, color=SOFT, anchor="right")
+    rule(canvas, paper.margin, y - 16, paper.text_width, thick=0.8)
+    return y - _NEXT_HEAD
+
+
+def _draw_notes(canvas: Canvas, paper: Paper, y: float) -> None:
+    """Lines to write on, from here down to the foot."""
+    bottom = paper.foot + 4
+    draw_text(canvas, paper.margin, y - 12, HEADINGS["notes"], font_name(SANS, bold=True), 7.5, color=SOFT)
+    y -= 14
+    while y - _NOTE_LINE >= bottom:
+        y -= _NOTE_LINE
+        rule(canvas, paper.margin, y, paper.text_width, thick=0.3, color=HAIRLINE)
+
+
+def _front(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
+    """Roadmap, tempos and map."""
+    blocks = [_Block(_labelled(HEADINGS["roadmap"], [sheet.roadmap], paper, layout, is_strong=True))]
+    blocks.append(_Block(_labelled(HEADINGS["tempos"], [" ".join(sheet.tempos)], paper, layout)))
+    if sheet.featured:
+        blocks.append(_Block(_labelled(HEADINGS["featured"], [sheet.featured], paper, layout)))
+    drawing = _stacked([_heading(HEADINGS["map"], paper, layout), MapDrawing(sheet.map)], paper)
+    return [*blocks, _Block(drawing)]
+
+
+def _script(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
+    heading = _heading(HEADINGS["script"], paper, layout)
+    return _with_heading(heading, [_step(step, paper, layout) for step in sheet.script], paper)
+
+
+def _together(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
+    """Places for the ensemble, and who enters where."""
+    blocks: list[_Block] = []
+    if sheet.places:
+        heading = _heading(HEADINGS["places"], paper, layout)
+        blocks += _with_heading(heading, [_place(each, paper, layout) for each in sheet.places], paper)
+    if sheet.cues:
+        blocks.append(_Block(_cues(sheet.cues, paper, layout)))
+    return blocks
+
+
+def _readers(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
+    """The sections, who needs help, and what to take care of."""
+    blocks = _sections(sheet.sections, paper, layout)
+    if sheet.help:
+        blocks.append(_Block(_labelled(HEADINGS["help"], sheet.help, paper, layout)))
+    blocks.append(_Block(_caution(sheet.caution, paper, layout)))
+    return blocks
+
+
+_Group = Callable[[DirectorSheet, Paper, _Layout], list[_Block]]
+_ARRANGEMENTS: tuple[tuple[tuple[_Group, ...], tuple[_Group, ...]], ...] = (
+    ((_front, _script), (_together, _readers)),
+    ((_front, _together), (_script, _readers)),
+)
+"""What belongs on the first page and on the second."""
+
+
+def _with_heading(heading: Flowable, rows: Sequence[Flowable], paper: Paper) -> list[_Block]:
+    """Rows under a heading, which never stands alone at the foot of a page."""
+    first = _stacked([heading, *rows[:1]], paper)
+    return [_Block(first), *(_Block(row) for row in rows[1:])]
+
+
+def _stacked(blocks: Sequence[Flowable], paper: Paper) -> Table:
+    return _table([[[block]] for block in blocks], [paper.text_width], [("PADDING", (0, 0), (-1, -1), 0)])
+
+
+def _table(cells: list[list[Any]], widths: Sequence[float], more: Sequence[Any] = ()) -> Table:
+    table = Table(cells, colWidths=list(widths))
+    table.setStyle([
+        ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)), ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.5), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+        *more,
+    ])  # fmt: skip
+    return table
+
+
+def _heading(text: str, paper: Paper, layout: _Layout) -> Table:
+    look = style(font_name(SANS, bold=True), layout.size * 0.88, leading=1.2, color=SOFT)
+    return _table(
+        [[paragraph(text, look)]],
+        [paper.text_width],
+        [("LINEABOVE", (0, 0), (-1, 0), 0.8, SOFT), ("TOPPADDING", (0, 0), (-1, -1), 3)],
+    )
+
+
+def _labelled(
+    label: str, sentences: Sequence[str], paper: Paper, layout: _Layout, *, is_strong: bool = False
+) -> Table:
+    """A heading at the left, sentences beside it."""
+    size = layout.size * (1.1 if is_strong else 1.0)
+    heading = style(font_name(SANS, bold=True), layout.size * 0.88, leading=1.42, color=SOFT)
+    body = style(font_name(SERIF, bold=is_strong), size, leading=1.25)
+    return _table(
+        [[paragraph(label, heading), [paragraph(each, body) for each in sentences]]],
+        [_LABEL, paper.text_width - _LABEL],
+        [("LINEABOVE", (0, 0), (-1, 0), 0.4, HAIRLINE), ("BOTTOMPADDING", (0, 0), (-1, -1), 3)],
+    )
+
+
+_LABEL = 96.0
+
+
+def _cell(
+    text: str, face: str, room: float, layout: _Layout, color: Color = INK
+) -> Words:  # fmt: skip
+    """Words in a cell; cut to one line in a tight layout."""
+    size = layout.size
+    words = shortened(text, face, size, room - 5) if layout.is_tight else text
+    return paragraph(words, style(face, size, leading=1.22, color=color))
+
+
+def _step(step: ScriptStep, paper: Paper, layout: _Layout) -> Table:
+    widths = [34.0, 86.0, paper.text_width - 120.0]
+    words = [_cell(step.ask, font_name(SERIF, italic=True), 2 * widths[2], replace(layout, is_tight=False))]
+    if step.answer:
+        words.append(_cell(step.answer, font_name(SERIF), 2 * widths[2], replace(layout, is_tight=False)))
+    cells = [
+        _cell(step.at, font_name(SANS), widths[0], layout, SOFT),
+        _cell(step.name, font_name(SANS, bold=True), widths[1], layout),
+        words,
+    ]
+    more = [("LINEABOVE", (0, 0), (-1, 0), 0.6 if step.begins else 0.25, INK if step.begins else HAIRLINE)]
+    return _table([cells], widths, more)
+
+
+def _place(place: PlaceLine, paper: Paper, layout: _Layout) -> Table:
+    widths = [120.0, paper.text_width - 120.0]
+    cells = [
+        _cell(place.where, font_name(SANS, bold=True), widths[0], replace(layout, is_tight=False)),
+        [
+            _cell(place.why, font_name(SERIF), widths[1], replace(layout, is_tight=False)),
+            _cell(place.how, font_name(SERIF, italic=True), widths[1], layout),
+        ],
+    ]
+    return _table([cells], widths, [("LINEABOVE", (0, 0), (-1, 0), 0.25, HAIRLINE)])
+
+
+def _cues(cues: Sequence[CueLine], paper: Paper, layout: _Layout) -> Table:
+    """The entrances in two columns, each bar before who enters there."""
+    half = (paper.text_width - 10) / 2
+    bold = font_name(SANS, bold=True)
+    bar = min(max(text_width(cue.bar, bold, layout.size) for cue in cues) + 10, half * 0.45)
+    rows = [_cue(cue, (bar, half - bar), layout) for cue in cues]
+    middle = (len(rows) + 1) // 2
+    columns = _table(
+        [[rows[:middle], rows[middle:]]],
+        [half + 10, half],
+        [("RIGHTPADDING", (0, 0), (0, 0), 10), ("RIGHTPADDING", (1, 0), (1, 0), 0)],
+    )
+    return _stacked([_heading(HEADINGS["cues"], paper, layout), columns], paper)
+
+
+def _cue(cue: CueLine, widths: tuple[float, float], layout: _Layout) -> Table:
+    plain = replace(layout, is_tight=False)
+    cells = [
+        _cell(cue.bar, font_name(SANS, bold=True), widths[0], plain),
+        _cell(cue.text, font_name(SERIF), widths[1], plain),
+    ]
+    return _table([cells], widths, [("TOPPADDING", (0, 0), (-1, -1), 0.5)])
+
+
+_SECTION_SHARES = (0.225, 0.1, 0.135, 0.125, 0.415)
+
+
+def _sections(sections: Sequence[SectionLine], paper: Paper, layout: _Layout) -> list[_Block]:
+    """A row a section, the head of the table again at the top of a page."""
+    shown = sections[: layout.sections]
+    if not shown:
+        return []
+    widths = [share * paper.text_width for share in _SECTION_SHARES]
+    small = style(font_name(SANS), max(_LEAST_SIZE, layout.size * 0.8), leading=1.15, color=SOFT)
+    has_forecast = any(section.share for section in shown)
+    heads = [text if has_forecast or at in (0, 4) else "" for at, text in enumerate(SECTION_COLUMNS)]
+    head = _table(
+        [[paragraph(text, small) for text in heads]],
+        widths,
+        [("LINEABOVE", (0, 0), (-1, 0), 0.8, SOFT), ("TOPPADDING", (0, 0), (-1, -1), 3)],
+    )
+    rows = [_section(section, widths, layout) for section in shown]
+    blocks = [_Block(_stacked([head, *rows[:1]], paper)), *(_Block(row, head) for row in rows[1:])]
+    notes = [SHARE_NOTE] if has_forecast else []
+    if len(shown) < len(sections):
+        notes.insert(0, more_sections(len(sections) - len(shown)))
+    if notes:
+        blocks.append(_Block(_table([[paragraph(" ".join(notes), small)]], [paper.text_width])))
+    return blocks
+
+
+def _section(section: SectionLine, widths: Sequence[float], layout: _Layout) -> Table:
+    bold, serif = font_name(SANS, bold=True), font_name(SERIF)
+    italic = font_name(SERIF, italic=True)
+    name = [_cell(section.name, bold, widths[0], layout)]
+    if section.part:
+        name.append(_cell(f"reads {section.part}", italic, widths[0], layout, SOFT))
+    plain = replace(layout, is_tight=False)
+    share = f"{section.share} ({section.span})" if section.share else ""
+    cells = [
+        name,
+        _cell(section.levels, font_name(SANS), widths[1], layout),
+        _cell(share, font_name(SANS), widths[2], layout),
+        _cell(section.verdict, italic, widths[3], layout),
+        _cell(section.brief if layout.is_tight else section.find, serif, widths[4], plain),
+    ]
+    return _table([cells], widths, [("LINEABOVE", (0, 0), (-1, 0), 0.25, HAIRLINE)])
+
+
+def _caution(caution: str, paper: Paper, layout: _Layout) -> Table:
+    look = style(font_name(SERIF, italic=True), max(_LEAST_SIZE, layout.size * 0.82), leading=1.2, color=SOFT)
+    return _table(
+        [[paragraph(caution, look)]], [paper.text_width], [("LINEABOVE", (0, 0), (-1, 0), 0.4, HAIRLINE)]
+    )
