@@ -182,9 +182,7 @@ class GuardedEngraver:
         """End the children."""
         self._children.stop()
 
-    def _ask(
-        self, content: str, key: str, request: _Music | FirstPlayed | FirstNotes | PageStarts
-    ) -> object:
+    def _ask(self, content: str, key: str, request: _Music | FirstPlayed | FirstNotes | PageStarts) -> object:
         name = request.clean.name
         refusal = self._failed.get(key)
         if refusal is None and self._broke[content] >= _ENOUGH:
