@@ -33,7 +33,7 @@ STUDY_BOXES = ("Meter", "Roadmap", "Key", "Rhythm", "Hard bars", "Dynamics")
 """What a player ticks off during the study time, in the order of a good reader."""
 
 START_LABELS = ("First reading", "Count-off", "Meter", "Bars")
-DYNAMICS_HEADING = "Dynamics"
+DYNAMICS_HEADING, QUESTIONS_HEADING, ANSWERS_HEADING = "Dynamics", "Find out", "Answers"
 AFTER_FIRST_READING = ("After the first reading", "Bar", "What", "Mend")
 """The lines to write on: their heading, then a label for each column."""
 

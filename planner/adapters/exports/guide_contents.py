@@ -17,8 +17,8 @@ from planner.adapters.exports.page import (
     headline,
     rule,
 )
-from planner.services.sheets.views import GuidePacket
-from planner.wording.player_sheet import NO_SHEET, PACKET_HEADINGS
+from planner.services.sheets.views import GuidePacket, GuideView
+from planner.wording.player_sheet import ANSWERS_HEADING, NO_SHEET, PACKET_HEADINGS
 from planner.wording.words import full_day
 
 _ROW = 17.0
@@ -34,7 +34,8 @@ def draw_contents(canvas: Canvas, paper: Paper, packet: GuidePacket, lengths: Se
         packet: What is in it.
         lengths: Pages of one copy of each sheet.
     """
-    rows = len(packet.sheets) + (len(packet.without) + 2 if packet.without else 0)
+    answers = [(view.part, _answers(view)) for view in packet.sheets if view.questions]
+    rows = len(packet.sheets) + sum(len(some) + 2 for some in (packet.without, answers) if some)
     first = paper.height - paper.margin - 96
     room = int((first - paper.foot - 10) / _ROW)
     own = -(-rows // room)
@@ -45,8 +46,9 @@ def draw_contents(canvas: Canvas, paper: Paper, packet: GuidePacket, lengths: Se
         (view.part, view.players, str(view.copies), str(start))
         for view, start in zip(packet.sheets, starts, strict=False)
     ]
-    if packet.without:
-        lines += [("", "", "", ""), (NO_SHEET, "", "", ""), *((*each, "", "") for each in packet.without)]
+    for heading, some in ((NO_SHEET, packet.without), (ANSWERS_HEADING, answers)):
+        if some:
+            lines += [("", "", "", ""), (heading, "", "", ""), *((*each, "", "") for each in some)]
     canvas.bookmarkPage(_PLACE)
     canvas.addOutlineEntry("Contents", _PLACE, 0)
     for page in range(own):
@@ -71,13 +73,17 @@ def _draw_page(
     rule(canvas, left, y + 3, wide, thick=0.8)
     for line in lines:
         y -= _ROW
-        face = bold if line[0] == NO_SHEET else plain
+        face = bold if line[0] in (NO_SHEET, ANSWERS_HEADING) and not line[1] else plain
         for at, (text, x, anchor) in enumerate(_columns(line, left, wide)):
-            room = (0.38, 0.38, 0.1, 0.1)[at] * wide
+            room = (0.38, 0.38 if line[2] else 0.6, 0.1, 0.1)[at] * wide
             shown, size = fitted(text, face, 10, room, least=7)
             draw_text(canvas, x, y + 4, shown, face, size, anchor=anchor)
         if line[0]:
             rule(canvas, left, y, wide, thick=0.3, color=HAIRLINE)
+
+
+def _answers(view: GuideView) -> str:
+    return "   ".join(f"{at}. {each.answer}" for at, each in enumerate(view.questions, start=1))
 
 
 def _columns(texts: Sequence[str], left: float, wide: float) -> list[tuple[str, float, Anchor]]:

@@ -160,6 +160,17 @@ class Boxes(_Drawn):
             draw_text(canvas, x + 13, 6.5, text, face, size)
 
 
+class WritingLine(_Drawn):
+    """A line to write an answer on."""
+
+    def __init__(self, width: float) -> None:
+        super().__init__(width, 7 * mm)
+
+    def draw(self) -> None:
+        """Draw on the canvas given by the page layout."""
+        rule(self.canv, 0, 3, self.width, thick=0.5, color=HAIRLINE)
+
+
 class AfterReading(_Drawn):
     """Lines to write on after the first reading, and the tempo of the second."""
 

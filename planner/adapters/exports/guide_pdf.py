@@ -11,7 +11,14 @@ from reportlab.platypus import Flowable, Table
 
 from planner.adapters.exports.base import write_export
 from planner.adapters.exports.guide_contents import draw_contents
-from planner.adapters.exports.guide_drawings import AfterReading, Boxes, DynamicsLine, Road, StartStrip
+from planner.adapters.exports.guide_drawings import (
+    AfterReading,
+    Boxes,
+    DynamicsLine,
+    Road,
+    StartStrip,
+    WritingLine,
+)
 from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
 from planner.adapters.exports.lettering.lines import text_width
 from planner.adapters.exports.page import (
@@ -31,22 +38,25 @@ from planner.adapters.exports.page import (
 )  # fmt: skip
 from planner.adapters.exports.svg_music import EngravedMusic
 from planner.services.sheets.views import GuideBlock, GuideLine, GuidePacket, GuideView
-from planner.wording.player_sheet import AFTER_FIRST_READING, DYNAMICS_HEADING
+from planner.wording.player_sheet import AFTER_FIRST_READING, DYNAMICS_HEADING, QUESTIONS_HEADING
 from planner.wording.words import count_of, full_date, full_day
 
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
-    """Text size, and how many lines are left to write on after the first reading."""
+    """Text size, how many lines are left to write on after the first reading, and questions at most."""
 
     size: float
     notes: int = 3
+    questions: int = 2
 
 
 _LAYOUTS = (
     *(_Layout(size) for size in (14.0, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0)),
     _Layout(10.0, notes=2),
     _Layout(10.0, notes=1),
+    _Layout(10.0, notes=1, questions=1),
+    _Layout(10.0, notes=1, questions=0),
 )
 """Tried in this order to keep a sheet on one page.
 
@@ -223,6 +233,13 @@ def _body(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
     if view.dynamics:
         line = DynamicsLine(view.dynamics, width - _HEADING_MM * mm)
         found.append(_under(DYNAMICS_HEADING, [line], paper, layout))
+    if view.questions and layout.questions:
+        asked = [
+            row
+            for each in view.questions[: layout.questions]
+            for row in _question(each.question, width, layout)
+        ]
+        found.append(_under(QUESTIONS_HEADING, asked, paper, layout))
     if view.boxes:
         found.append(Boxes(view.boxes, width))
     found.append(AfterReading(AFTER_FIRST_READING, view.start.second_tempo, layout.notes, width))
@@ -245,6 +262,11 @@ def _line(line: GuideLine, width: float, layout: _Layout) -> list[Flowable]:
     if line.width_mm > _BESIDE_MM:
         return [words, music]
     return [_rows([[words, music]], [width - music.width - 6, music.width + 6], layout, pad=0.0)]
+
+
+def _question(text: str, width: float, layout: _Layout) -> list[Flowable]:
+    look = style(font_name(SERIF), layout.size, leading=1.25)
+    return [paragraph(text, look), WritingLine(width - _HEADING_MM * mm)]
 
 
 def _under(heading: str, content: list[Flowable], paper: Paper, layout: _Layout) -> Table:

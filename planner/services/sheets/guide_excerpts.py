@@ -8,8 +8,8 @@ from planner.services.ports import Engraver
 from planner.services.sheets.player.line import Line, Music, PassageMusic, RhythmMusic, ScaleMusic
 from planner.services.sheets.views import GuideLine
 
-STAFF_MM = 6.6
-"""Height of a staff. Source: common practice; printed parts have 6.5 to 7.5 mm."""
+STAFF_MM = 6.2
+"""Height of a staff. House choice, so that a page holds them; printed parts have 6.5 to 7.5 mm."""
 BESIDE_MM = 90.0
 """Width of music beside its words."""
 

@@ -29,11 +29,13 @@ from planner.services.sheets.filing import term_folder
 from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.player.head import dynamic_places, sheet_start
 from planner.services.sheets.player.line import Block, Line
+from planner.services.sheets.player.questions import sheet_questions
 from planner.services.sheets.player.sheet import care_line, sheet_lines
-from planner.services.sheets.views import GuideBlock, GuideLine, GuidePacket, GuideView
+from planner.services.sheets.views import GuideBlock, GuideLine, GuidePacket, GuideView, QuestionLine
 from planner.wording.director.matching import reading_note
 from planner.wording.director.on_paper import no_guide_note
 from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES, no_sheet_reason
+from planner.wording.questions import answer_words, question_words
 from planner.wording.words import count_of
 
 LINE_WIDTH_MM = {"a4": 151.0, "letter": 156.0}
@@ -246,6 +248,10 @@ def _view(
         blocks=(*_reading_notes(reading.ensemble, readers), *_blocks(lines, at, drawer)),
         dynamics=dynamic_places(profile, part),
         boxes=STUDY_BOXES,
+        questions=tuple(
+            QuestionLine(question_words(each, profile), answer_words(each, profile))
+            for each in sheet_questions(profile, at, lines)
+        ),
         care=care_line(part),
         made_on=today,
         library_version=__version__,

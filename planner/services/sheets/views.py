@@ -66,6 +66,14 @@ class DynamicPlace:
 
 
 @dataclass(frozen=True, slots=True)
+class QuestionLine:
+    """A question and its answer."""
+
+    question: str
+    answer: str
+
+
+@dataclass(frozen=True, slots=True)
 class GuideView:
     """The sheet of one part, for its player.
 
@@ -78,6 +86,7 @@ class GuideView:
         blocks: What to find before the first note, in reading order.
         dynamics: The dynamics over the bars; empty where there are none, or too many to draw.
         boxes: What is ticked off in the study time.
+        questions: What the player answers from the page; only the questions are printed on the sheet.
         care: One line of caution.
         copies: How often it is printed in a packet: one for each player.
         made_on, library_version: For the foot of the sheet.
@@ -94,6 +103,7 @@ class GuideView:
     blocks: tuple[GuideBlock, ...]
     dynamics: tuple[DynamicPlace, ...]
     boxes: tuple[str, ...]
+    questions: tuple[QuestionLine, ...]
     care: str
     made_on: date
     library_version: str

@@ -23,6 +23,7 @@ def test_a_guide_says_all_of_its_view_on_one_page(tmp_path):
     wanted = [
         view.title, view.credit, view.part, view.players, view.ensemble, "Thursday, September 3, 2026",
         "♩ = 72, an easy walk", "1 2 3", "3/4", "33", "Second reading ♩ = 80", view.care, *view.boxes,
+        "Find out", "What is your highest note?",
         "dolce", "mf", *(block.heading for block in view.blocks),
         *(line.text for block in view.blocks for line in block.lines), "After the first reading",
         "Made September 1, 2026", "0.1.0", "page 1 of 1",
@@ -100,6 +101,7 @@ def test_many_statements_take_a_second_page_with_a_short_head_and_nothing_is_los
             "blocks": (),
             "dynamics": (),
             "boxes": (),
+            "questions": (),
             "care": "",
             "credit": "",
             "players": "",

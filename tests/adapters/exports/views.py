@@ -19,6 +19,7 @@ from planner.services.sheets.views import (
     PlanRow,
     PlanSheet,
     PlayerDay,
+    QuestionLine,
     SectionReading,
 )
 
@@ -49,6 +50,7 @@ def make_guide(**changes) -> GuideView:
         ),
         dynamics=(DynamicPlace("mf", 0.0, 0.1, "1"), DynamicPlace("crescendo", 0.3, 0.5, "9")),
         boxes=("Meter", "Key"),
+        questions=(QuestionLine("What is your highest note?", "G5, in bar 19."),),
         care="Stop if anything hurts.",
         made_on=date(2026, 9, 1),
         library_version="0.1.0",

@@ -9,7 +9,12 @@ from planner.adapters.web.own_guides import own_section_ids
 from planner.services.day.read_day import read_day
 from planner.services.sheets.make_guides import part_sheet, parts_read
 from planner.services.term.terms import parse_date
-from planner.wording.player_sheet import AFTER_FIRST_READING, DYNAMICS_HEADING, START_LABELS
+from planner.wording.player_sheet import (
+    AFTER_FIRST_READING,
+    DYNAMICS_HEADING,
+    QUESTIONS_HEADING,
+    START_LABELS,
+)
 
 pages = Blueprint("sheet", __name__, url_prefix="/term/<int:term_id>/<on>/sheet")
 
@@ -33,6 +38,7 @@ def show(term_id: int, on: str, piece_id: int, part: int) -> str:
         term_id=term_id,
         labels=START_LABELS,
         dynamics_heading=DYNAMICS_HEADING,
+        questions_heading=QUESTIONS_HEADING,
         after=AFTER_FIRST_READING,
         drawing=lambda svg: f"data:image/svg+xml;base64,{b64encode(svg.encode()).decode()}",
     )

@@ -1,0 +1,37 @@
+"""Two questions that a player answers from the page: what the sheet does not say already."""
+
+from collections.abc import Sequence
+
+from planner.core.profile import PieceProfile
+from planner.core.room_question import Ask, AskLevel, RoomQuestion
+from planner.services.questions.ask import questions_for
+from planner.services.sheets.player.line import Line
+from planner.wording.questions import answer_words
+
+MOST = 2
+"""Questions on a sheet. Source: house choice: half a minute of the study time."""
+_ON_SHEET = frozenset({Ask.SIGNATURE, Ask.IN_SIGNATURE, Ask.SIGNATURE_CHANGES})
+"""What every sheet with pitches says in its own words."""
+_ORDER = (AskLevel.MEDIUM, AskLevel.EASY, AskLevel.HARD)
+"""Which are taken first. House choice: a player is to look, and to find it in the study time."""
+
+
+def sheet_questions(profile: PieceProfile, part: int, lines: Sequence[Line]) -> tuple[RoomQuestion, ...]:
+    """The questions for a part, none of which its lines answer.
+
+    Args:
+        profile: The study of the piece.
+        part: Place of the part in the score.
+        lines: What its sheet says.
+    """
+    spoken = {fact for line in lines for fact in line.facts}
+    places = {place for fact in spoken for place in fact.places}
+    texts = " ".join(line.text for line in lines)
+    open_ones = [
+        question
+        for question in questions_for(profile, part)
+        if question.kind not in _ON_SHEET
+        and not (set(question.asked) & places)
+        and answer_words(question, profile).rstrip(".") not in texts
+    ]
+    return tuple(sorted(open_ones, key=lambda question: _ORDER.index(question.level))[:MOST])
