@@ -46,6 +46,7 @@ class MarkScheme:
         scale: By rising share; each share once.
         first, second, gain: Weights of the readings of a piece: bars right on the first, on the second, and
             what was put right of that which was wrong on the first.
+        form: Weight of the points of the scoring form beside them.
         section, own, attendance: Weights of what makes a player's day: how the section read, a mark of
             their own, the credit for being there.
         own_replaces: An own mark takes the place of the section's; else both count by their weights.
@@ -58,6 +59,7 @@ class MarkScheme:
     first: Decimal = HUNDRED
     second: Decimal = Decimal(0)
     gain: Decimal = Decimal(0)
+    form: Decimal = Decimal(0)
     section: Decimal = HUNDRED
     own: Decimal = HUNDRED
     attendance: Decimal = Decimal(0)
@@ -74,7 +76,11 @@ class MarkScheme:
 
 USUAL = MarkScheme()
 """As long as the director chose nothing."""
-WEIGHTS = ("first", "second", "gain", "section", "own", "attendance")
+READING_WEIGHTS = ("first", "second", "gain", "form")
+"""The fields that are weights of what makes a section's mark of a piece."""
+DAY_WEIGHTS = ("section", "own", "attendance")
+"""The fields that are weights of what makes a player's day."""
+WEIGHTS = (*READING_WEIGHTS, *DAY_WEIGHTS)
 """The fields that are weights."""
 CREDITS = ("late", "absent")
 """The fields that are credits."""

@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from planner.core.mark_scheme import USUAL, MarkScheme
 from planner.core.profile import Contribution
+from planner.core.scoring_form import ScoringForm
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +63,8 @@ class Term:
         announced_days: Days ahead, from today, within which a plan no longer changes by itself.
         starts_at: When reading begins on a day; None when that is left open.
         time_zone: Whose clock ``starts_at`` is read on, by its IANA name; may be empty without one.
-
         marks: How the marks of its gradebook are worked out.
+        form: The scoring form that is filled in on its days; None as long as the director chose none.
 
     Example:
         >>> t = Term(0, 1, "Two weeks", date(2026, 9, 1), date(2026, 9, 14), weekdays=(0, 3))
@@ -89,6 +90,7 @@ class Term:
     starts_at: time | None = None
     time_zone: str = ""
     marks: MarkScheme = USUAL
+    form: ScoringForm | None = None
 
     def reading_dates(self) -> tuple[date, ...]:
         """Every reading day's date, in order."""

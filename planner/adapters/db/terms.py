@@ -30,6 +30,7 @@ from planner.core.change import Values
 from planner.core.mark_scheme import scheme_of, scheme_values
 from planner.core.piece import PieceUse, proposed_pieces
 from planner.core.profile import from_plain
+from planner.core.scoring_form import form_of, form_values
 from planner.core.term import DayShape, Plan, Reason, Slot, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
 
@@ -221,7 +222,7 @@ class SqlTerms:
         row.concerts = [TermConcertRow(on_day=on) for on in term.concerts]
         row.shapes = [_shape_row(shape) for shape in term.shapes]
         row.starts_at, row.time_zone = term.starts_at, term.time_zone
-        row.mark_scheme = scheme_values(term.marks)
+        row.mark_scheme, row.scoring_form = scheme_values(term.marks), form_values(term.form)
         row.weekdays = [TermWeekdayRow(position=n, weekday=day) for n, day in enumerate(term.weekdays)]
         row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
 
@@ -246,6 +247,7 @@ def _term_of(row: TermRow, parts: TermParts) -> Term:
         starts_at=row.starts_at,
         time_zone=row.time_zone,
         marks=scheme_of(row.mark_scheme),
+        form=form_of(row.scoring_form),
     )
 
 

@@ -35,6 +35,7 @@ from planner.services.changes.join_record import is_same_join, read_join, write_
 from planner.services.changes.list_record import read_list, write_list
 from planner.services.changes.marks_record import is_same_mark, read_marks, write_marks
 from planner.services.changes.people_record import read_joined, write_joined
+from planner.services.changes.points_record import is_same_points, read_points, write_points
 from planner.services.changes.term_record import FIGURES, is_same_value, read_term, write_term
 from planner.services.changes.whole_ensemble import is_same_in_whole, read_whole, write_whole
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
@@ -286,6 +287,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.STUDY: Record(_read_study),
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
     ChangeKind.ATTENDANCE: Record(read_marks, write_marks, is_same=is_same_mark),
+    ChangeKind.POINTS: Record(read_points, write_points, is_same=is_same_points),
     ChangeKind.SECTION: Record(read_section, write_section),
     ChangeKind.ENSEMBLE: Record(read_ensemble, write_ensemble, is_same=is_same_in_ensemble),
     ChangeKind.PERSON: Record(read_person, write_person),

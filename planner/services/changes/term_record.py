@@ -14,6 +14,7 @@ from planner.core.change import Subject, Values
 from planner.core.mark_scheme import scheme_of, scheme_values
 from planner.core.profile import from_plain
 from planner.core.published import PublishedDay
+from planner.core.scoring_form import form_of, form_values
 from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
 from planner.services.ports import UnitOfWork
@@ -26,6 +27,8 @@ PRINTED, CALENDAR = "printed", "calendar"
 calendars. They change outside the journal, and come back with a term that was taken out."""
 MARKS = "marks"
 """First word of the names of what is chosen of how marks are worked out."""
+FORM = "form"
+"""Name of the value that holds the scoring form."""
 PROPOSAL = "proposal"
 """Name of the value that holds what is proposed in place of the plan."""
 FIGURES = "figures"
@@ -133,6 +136,7 @@ def _fields(term: Term) -> dict[str, Any]:
         "announced_days": term.announced_days,
         "starts_at": term.starts_at.isoformat() if term.starts_at else None,
         "time_zone": term.time_zone,
+        FORM: form_values(term.form),
         **{f"{MARKS} {name}": value for name, value in scheme_values(term.marks).items()},
     }
 
@@ -168,6 +172,8 @@ def _with_fields(term: Term, values: Values) -> Term:
             shapes[date.fromisoformat(on)] = _shape_of(date.fromisoformat(on), value)
     marks = dict(scheme_values(term.marks)) | dict(_named(values, MARKS))
     changed["marks"] = scheme_of(marks)
+    if FORM in values:
+        changed["form"] = form_of(values[FORM])
     return replace(term, shapes=tuple(shapes[on] for on in sorted(shapes)), **changed)
 
 

@@ -96,7 +96,9 @@ def _entered(on: date, player: PlayerDay) -> PlayerMark:
 
 
 def _has_something(day: GradebookDay) -> bool:
-    return any(reading.first_share is not None for reading in day.readings) or any(
+    return any(
+        reading.first_share is not None or reading.form_share is not None for reading in day.readings
+    ) or any(
         player.attendance is not None or player.mark is not None or player.note for player in day.players
     )
 
@@ -104,7 +106,7 @@ def _has_something(day: GradebookDay) -> bool:
 def _readings(day: GradebookDay, section_id: int) -> list[Reading]:
     """A section's readings; shares are stored as binary numbers, and are the shortest decimals of those."""
     return [
-        Reading(each.piece, _decimal(each.first_share), _decimal(each.second_share))
+        Reading(each.piece, _decimal(each.first_share), _decimal(each.second_share), each.form_share)
         for each in day.readings
         if each.section_id == section_id
     ]

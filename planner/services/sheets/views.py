@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
+from fractions import Fraction
 
 from planner.core.mark_scheme import MarkScheme
 from planner.core.term import Attendance
@@ -157,7 +158,11 @@ class PlanSheet:
 
 @dataclass(frozen=True, slots=True)
 class SectionReading:
-    """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level."""
+    """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level.
+
+    ``form_share`` is what the points of the scoring form come to, 0 to 1, the section's own or else those of
+    the whole ensemble; None until the form is filled in.
+    """
 
     section_id: int
     section: str
@@ -166,6 +171,7 @@ class SectionReading:
     second_share: float | None = None
     note: str = ""
     counts: bool = True
+    form_share: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
