@@ -36,9 +36,9 @@ def outcome(form: ScoringForm, points: Mapping[int, Decimal]) -> FormOutcome:
 
     Example:
         >>> form = ScoringForm("Ours", (Caption(1, "Tone", Decimal(20)), Caption(2, "Rhythm", Decimal(30))))
-        >>> outcome(form, {1: Decimal("12.5"), 2: Decimal("25")}).share
-        Fraction(3, 4)
-        >>> outcome(form, {1: Decimal("12.5")}).total is None
+        >>> outcome(form, {1: Decimal(12), 2: Decimal(25)}).share
+        Fraction(37, 50)
+        >>> outcome(form, {1: Decimal(12)}).total is None
         True
     """
     best, poorest = best_and_poorest(form)
@@ -105,3 +105,19 @@ def _share(form: ScoringForm, total: Fraction, rating: Rating | None) -> Fractio
         return Fraction(rating.share)
     best, poorest = best_and_poorest(form)
     return (total - poorest) / (best - poorest) if best != poorest else None
+
+
+def points_of_band(form: ScoringForm, caption: Caption, band: Band) -> Decimal | None:
+    """The points that a band stands for, where it stands for just one number of points; else None.
+
+    Example:
+        >>> letters = Caption(1, "Tone", Decimal(5), (Band(Decimal(1), "A"), Band(Decimal(5), "B")))
+        >>> form = ScoringForm("Ours", (letters,), better=Better.LESS, least=Decimal(1))
+        >>> [points_of_band(form, letters, band) for band in letters.bands]
+        [Decimal('1'), None]
+    """
+    at = caption.bands.index(band)
+    best = caption.most if form.better is Better.MORE else form.least
+    one_better = caption.bands[at - 1].border if at else best
+    reach = abs(one_better - band.border)
+    return band.border if reach == (form.step if at else 0) else None

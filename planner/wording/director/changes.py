@@ -18,6 +18,7 @@ from planner.wording.director.imports import import_sentence, piece_sentence
 from planner.wording.director.marks import marks_change_text, marks_value_names
 from planner.wording.director.matching import instrument_name
 from planner.wording.director.people import PEOPLE, people_change_text, people_value_name
+from planner.wording.director.scoring_form import points_change_text, points_value_names
 from planner.wording.director.sections import start_text
 from planner.wording.director.term_changes import term_change_text, term_value, term_value_name
 from planner.wording.words import listed, short_day, some_of
@@ -88,6 +89,8 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return f"{_of_what(change)}: {_results_text(change)}."
     if change.kind == ChangeKind.ATTENDANCE:
         return f"{_of_what(change)}: {marks_change_text(change)}."
+    if change.kind == ChangeKind.POINTS:
+        return f"{_of_what(change)}: {points_change_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
     if change.kind == ChangeKind.DELETED:
@@ -119,6 +122,8 @@ def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change
         return catalogue_changed_since(change, list(now))
     if change.kind == ChangeKind.ATTENDANCE:
         return f"{_of_what(change)}: {marks_value_names(change, list(now))} changed since{_by_later(later)}."
+    if change.kind == ChangeKind.POINTS:
+        return f"{_of_what(change)}: {points_value_names(change, list(now))} changed since{_by_later(later)}."
     names = some_of([_name_of(change, name) for name in now])
     if change.kind in PEOPLE:
         return f"{_of_what(change)}: {names} changed since{_by_later(later)}."
