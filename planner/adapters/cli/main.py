@@ -84,6 +84,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "people.players",
         "List the players; add, rename, move or remove one; take in a roster; show or delete all records.",
     ),
+    "points": (
+        "scoring_form",
+        'Fill in the scoring form of a day: POINTS such as "Tone=26"; or show it.',
+    ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
     "remove": (
         "library.piece",
@@ -100,6 +104,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "Say that PIECE and OTHER are files of the same piece, or show what may be the same music.",
     ),
     "scheme": ("scheme", "Choose how the marks of a term are worked out, or show it."),
+    "scoring-form": (
+        "scoring_form",
+        "Choose the scoring form of a term and shape it, or show it.",
+    ),
     "sections": ("people.sections", "Show an ensemble's sections, or set them up."),
     "show": (
         "library.piece",

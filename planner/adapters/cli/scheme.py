@@ -29,6 +29,7 @@ from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
 @click.option("--first", help="Weight of the first reading.")
 @click.option("--second", help="Weight of the second reading.")
 @click.option("--gain", help="Weight of the gain: of the wrong bars, how many were put right.")
+@click.option("--form-points", help="Weight of the points of the scoring form.")
 @click.option("--section-mark", "section", help="Weight of the section's mark in a player's day.")
 @click.option("--own-mark", "own", help="Weight of an own mark.")
 @click.option("--attendance", help="Weight of attendance.")
@@ -45,12 +46,15 @@ from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
 @home_option
 @click.pass_obj
 def scheme(
-    session: Session, /, own_instead: bool | None, days: Sequence[str], steps: Sequence[str], as_usual: bool,
-    ensemble_name: str | None, term_name: str | None, form: str, **numbers: str | None,
+    session: Session, /, form_points: str | None, own_instead: bool | None, days: Sequence[str],
+    steps: Sequence[str], as_usual: bool, ensemble_name: str | None, term_name: str | None, form: str,
+    **numbers: str | None,
 ) -> None:  # fmt: skip
     """Choose how the marks of a term are worked out, or show it."""
     tools = session.tools
     given = {name: text for name, text in numbers.items() if text is not None}
+    if form_points is not None:
+        given["form"] = form_points
     with tools.work() as work:
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
     if given or days or steps or as_usual or own_instead is not None:

@@ -28,6 +28,7 @@ from planner.adapters.web.pages import (
     match,
     plan,
     score,
+    scoring_form,
     sign_in,
     term,
     term_days,
@@ -40,8 +41,8 @@ from planner.services.toolbox import Toolbox
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
-    ensembles, match, term, term_days, plan, day, attendance, gradebook, jobs, changes, backups, sign_in,
-    accounts,
+    ensembles, match, term, term_days, plan, day, attendance, scoring_form, gradebook, jobs, changes, backups,
+    sign_in, accounts,
 )  # fmt: skip
 
 

@@ -45,6 +45,8 @@ _WORDS = {
     "day.show": "the reading day",
     "attendance.show": "who is here",
     "attendance.marks": "the marks of the day",
+    "scoring_form.shape": "the scoring form of the term",
+    "scoring_form.fill": "the scoring form",
     "gradebook.show": "the gradebook",
     "gradebook.section": "the marks of the section",
     "gradebook.player": "the marks of the player",

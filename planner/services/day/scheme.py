@@ -7,7 +7,15 @@ from datetime import date
 from decimal import Decimal
 
 from planner.core.change import Author, ChangeKind
-from planner.core.mark_scheme import CREDITS, HUNDRED, WEIGHTS, MarkScheme, ScaleStep
+from planner.core.mark_scheme import (
+    CREDITS,
+    DAY_WEIGHTS,
+    HUNDRED,
+    READING_WEIGHTS,
+    WEIGHTS,
+    MarkScheme,
+    ScaleStep,
+)
 from planner.core.term import Term
 from planner.errors import InputError
 from planner.services.changes.journal import recorded
@@ -121,9 +129,9 @@ def _check(scheme: MarkScheme) -> None:
         most, value = (HEAVIEST if name in WEIGHTS else Decimal(100)), getattr(scheme, name)
         if not 0 <= value <= most:
             raise InputError(f"{value:f} lies outside 0 to {most}.", field=name)
-    if scheme.first + scheme.second + scheme.gain == 0:
-        raise InputError("One of the readings must weigh something.", field="first")
-    if scheme.section + scheme.own + scheme.attendance == 0:
+    if sum(getattr(scheme, name) for name in READING_WEIGHTS) == 0:
+        raise InputError("A reading or the scoring form must weigh something.", field="first")
+    if sum(getattr(scheme, name) for name in DAY_WEIGHTS) == 0:
         raise InputError("Something of a player's day must weigh something.", field="section")
     if not 0 <= scheme.drop <= 100:
         raise InputError(f"{scheme.drop} days cannot be left out.", hint="Enter 0 to 100.", field="drop")

@@ -95,7 +95,7 @@ def enter_points(
 
     Raises:
         NotFoundError: If a section is not in the ensemble, or the piece not of the day.
-        InputError: If the term has no form, the day is still to come, or points cannot be; it names the field.
+        InputError: If the term has no form, the day is still to come, or points cannot be (with the field).
         OddEntryError: If the day is far away, or the section was to be away.
     """
     form = term_form(term)

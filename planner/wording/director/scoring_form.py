@@ -9,7 +9,7 @@ from typing import Any
 from planner.core.change import Change
 from planner.core.published_forms import Basis, PublishedForm
 from planner.core.scoring_form import Better, Caption, Deduction, ScoringForm, Totaling, form_of
-from planner.marks.form_points import FormOutcome
+from planner.marks.form_points import FormOutcome, outcome
 from planner.wording.words import count_of, listed, listed_dates, some_of
 
 WHOLE_ENSEMBLE = "Whole ensemble"
@@ -93,7 +93,7 @@ def deduction_range(deduction: Deduction) -> str:
     return f"{number_text(deduction.least)} to {number_text(deduction.most)} off"
 
 
-def outcome_text(outcome: FormOutcome, *, filled: int) -> str:
+def outcome_text(found: FormOutcome, *, filled: int) -> str:
     """What the points of a form come to, as a sentence.
 
     Example:
@@ -102,12 +102,27 @@ def outcome_text(outcome: FormOutcome, *, filled: int) -> str:
         >>> outcome_text(FormOutcome(None, Fraction(100)), filled=0)
         'Not filled in yet.'
     """
-    if outcome.total is None:
+    if found.total is None:
         if not filled:
             return "Not filled in yet."
-        return f"No total yet: {listed([each.name for each in outcome.missing])} to fill in."
-    rating = f": {outcome.rating.word}" if outcome.rating else ""
-    return f"Total {total_text(outcome.total)}{rating}, the best is {total_text(outcome.best)}."
+        return f"No total yet: {listed([each.name for each in found.missing])} to fill in."
+    rating = f": {found.rating.word}" if found.rating else ""
+    return f"Total {total_text(found.total)}{rating}, the best is {total_text(found.best)}."
+
+
+def saved_points_text(form: ScoringForm, whom: str, title: str, points: Mapping[int, Decimal]) -> str:
+    """What stands there after points were saved, as a sentence.
+
+    Example:
+        >>> form = ScoringForm("Ours", (Caption(1, "Tone", Decimal(5)),))
+        >>> saved_points_text(form, "Flute", "Rondo", {1: Decimal(4)})
+        'Saved: Flute, “Rondo”. Total 4, the best is 5.'
+        >>> saved_points_text(form, "Flute", "Rondo", {})
+        'Taken back: the points of Flute for “Rondo”.'
+    """
+    if not points:
+        return f"Taken back: the points of {whom} for “{title}”."
+    return f"Saved: {whom}, “{title}”. {outcome_text(outcome(form, points), filled=len(points))}"
 
 
 def no_longer_fits_text(forms: int, days: Sequence[date]) -> str:

@@ -16,7 +16,7 @@ from planner.adapters.web.context import (
 from planner.adapters.web.download import as_download
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.shown import MARK, Form, come_back, first_shown, meet
-from planner.core.mark_scheme import CREDITS, WEIGHTS
+from planner.core.mark_scheme import CREDITS, DAY_WEIGHTS, READING_WEIGHTS
 from planner.core.term import Attendance, Term
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.day.gradebook import publish_gradebook
@@ -127,8 +127,8 @@ def _scheme_page(term: Term, form: Form) -> str:
         term=term,
         form=form,
         steps=range(min(MOST_STEPS, max(filled, default=-1) + 1 + _SPARE_STEPS)),
-        readings=WEIGHTS[:3],
-        parts=WEIGHTS[3:],
+        readings=READING_WEIGHTS,
+        parts=DAY_WEIGHTS,
         credits=CREDITS,
         words=SCHEME_FIELDS,
         days=[name.removeprefix("day-") for name in form.values if name.startswith("day-")],
