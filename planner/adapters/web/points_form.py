@@ -15,6 +15,7 @@ from planner.wording.director.scoring_form import number_text
 
 MOST_TAPS = 11
 """Buttons of a caption (house choice)."""
+_ROUND = tuple(map(Decimal, (1, 2, 5, 10, 20, 50, 100)))
 BACK = "back"
 """Name of the button that takes the points of a piece back; it carries the piece."""
 
@@ -79,11 +80,14 @@ def spell(stored: Mapping[str, str]) -> Spell:
 def taps(form: ScoringForm, caption: Caption) -> tuple[tuple[str, str], ...]:
     """Points of a caption that can be tapped, each with the word of its band.
 
-    All of them where they are few; else where each band begins, and the most.
+    All of them where they are few; else where each band begins, and the most, or round numbers.
     """
     count = int((caption.most - form.least) / form.step) + 1
     if count <= MOST_TAPS:
         points = [form.least + at * form.step for at in range(count)]
+    elif not caption.bands:
+        stride = next(each for each in _ROUND if (caption.most - form.least) / each < MOST_TAPS)
+        points = [form.least + at * stride for at in range(int((caption.most - form.least) / stride) + 1)]
     else:
         points = sorted({*(band.border for band in caption.bands), caption.most})
     bands = [band_of(form, caption, each) for each in points]

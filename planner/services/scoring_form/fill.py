@@ -18,9 +18,14 @@ from planner.services.changes.journal import recorded
 from planner.services.changes.points_record import form_subject, put_or_remove_points
 from planner.services.entered.answers import NONE_YET, Answers
 from planner.services.entered.days import reading_day_questions
-from planner.services.entered.words import short
+from planner.services.entered.words import entered_line, short
 from planner.services.ports import UnitOfWork
-from planner.wording.director.scoring_form import WHOLE_ENSEMBLE, caption_range, number_text
+from planner.wording.director.scoring_form import (
+    WHOLE_ENSEMBLE,
+    caption_range,
+    deduction_range,
+    number_text,
+)
 from planner.wording.words import short_day
 
 _POINTS = re.compile(r"[0-9]{1,4}([.,][0-9]{1,2})?")
@@ -152,7 +157,7 @@ def points_from_text(
         >>> points_from_text(ScoringForm("Ours", (tone,)), tone, " 26,50 ")
         Decimal('26.5')
     """
-    typed = text.strip()
+    typed = entered_line(text, f"{line.name}: what you typed", field=field)
     if not typed:
         return None
     if _POINTS.fullmatch(typed):
@@ -163,7 +168,10 @@ def points_from_text(
             points = points_of_band(form, line, band)
             if typed.casefold() in words and points is not None:
                 return points
-    raise InputError(f"{line.name}: “{short(typed)}” is not a number of points.", field=field)
+    known = caption_range(form, line) if isinstance(line, Caption) else deduction_range(line)
+    raise InputError(
+        f"{line.name}: “{short(typed)}” is not a number of points.", hint=f"Enter {known}.", field=field
+    )
 
 
 def _check(form: ScoringForm, whom: str, entry: FilledForm, stored: Mapping[int, Decimal]) -> None:

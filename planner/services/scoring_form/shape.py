@@ -226,21 +226,21 @@ def _line(values: Mapping[str, str], field: str, what: str) -> str:
 
 
 def _one_of(field: str, values: Mapping[str, str], known: Sequence[str]) -> str:
-    typed = values[field].strip()
+    typed = entered_line(values[field], "A choice", field=field)
     if typed not in [str(each) for each in known]:
         raise InputError(f"“{short(typed)}” is none of {', '.join(known)}.", field=field)
     return typed
 
 
 def _number(field: str, text: str) -> Decimal:
-    typed = text.strip()
+    typed = entered_line(text, "A number", field=field)
     if not _NUMBER.fullmatch(typed):
         raise InputError(f"“{short(typed)}” is not a number such as 30 or 14.9.", field=field)
     return Decimal(typed.replace(",", "."))
 
 
 def _whole(field: str, text: str) -> int:
-    typed = text.strip() or "0"
+    typed = entered_line(text, "A number", field=field) or "0"
     if not re.fullmatch("[0-9]{1,3}", typed):
         raise InputError(f"“{short(typed)}” is no number of captions.", field=field)
     return int(typed)
