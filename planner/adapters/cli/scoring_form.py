@@ -28,7 +28,7 @@ from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import find_day
 from planner.services.ports import UnitOfWork
-from planner.services.scoring_form.choices import choices_for, form_chosen
+from planner.services.scoring_form.choices import FormChoice, choices_for, form_chosen
 from planner.services.scoring_form.fill import (
     PieceForms,
     enter_points,
@@ -37,6 +37,7 @@ from planner.services.scoring_form.fill import (
     term_form,
 )
 from planner.services.scoring_form.shape import (
+    MOST_RATINGS,
     form_from_text,
     form_text,
     set_form,
@@ -49,6 +50,7 @@ from planner.wording.director.scoring_form import (
     BETTER_WORDS,
     TOTALING_WORDS,
     WHOLE_ENSEMBLE,
+    basis_text,
     caption_range,
     deduction_range,
     number_text,
@@ -159,10 +161,8 @@ def points(
     with tools.work() as work:
         ensemble, term = _day_of(work, ensemble_name, term_name, day)
         pieces = read_forms(work, term, day)
-    names: dict[int | None, str] = {
-        None: WHOLE_ENSEMBLE,
-        **{each.id: each.name for each in ensemble.sections},
-    }
+    names: dict[int | None, str] = {each.id: each.name for each in ensemble.sections}
+    names[None] = WHOLE_ENSEMBLE
     only: set[int | None] = {pick_section(ensemble, section)} if section else set(names)
     if form == "json":
         print_json({
@@ -245,8 +245,73 @@ def _put_band(values: dict[str, str], text: str) -> None:
     if key is None:
         raise NotFoundError("caption", name, hint="See the form: planner scoring-form")
     border, _, word = value.partition(" ")
-    made = TOTALING_WORDS[scoring.totaling]
-    lines = [f"{scoring.name}: {BETTER_WORDS[scoring.better]}; the total is {made}"]
+    lines = [line for line in values[f"bands-{key}"].split("\n") if line and line.split()[0] != border]
+    values[f"bands-{key}"] = "\n".join([*lines, *([value] if word.strip() else [])])
+
+
+def _key_of(values: Mapping[str, str], kind: str, name: str) -> str | None:
+    return next(
+        (
+            field.removeprefix(f"{kind}-")
+            for field, text in values.items()
+            if field.startswith(f"{kind}-") and text and text.casefold() == name.casefold()
+        ),
+        None,
+    )
+
+
+def _put_rating(values: dict[str, str], text: str, what: str) -> None:
+    """Give the rating of a total its word, or what it counts as; an empty word takes it out."""
+    total, value = _pair(text, "85=Superior" if what == "word" else "85=95")
+    places = range(MOST_RATINGS)
+    at = next((each for each in places if values[f"total-{each}"] == total), None)
+    if at is None and (what == "counts" or not value):
+        raise NotFoundError("rating", total, hint="See the form: planner scoring-form")
+    if at is None:
+        at = next((each for each in places if not values[f"total-{each}"]), None)
+    if at is None:
+        raise InputError(f"A form has {MOST_RATINGS} ratings at most.", hint='Take one out: --rating "85="')
+    values[f"total-{at}"], values[f"{what}-{at}"] = total, value
+    if what == "word" and not value:
+        values[f"total-{at}"] = values[f"counts-{at}"] = ""
+
+
+def _print_choices(choices: Sequence[FormChoice], form: str) -> None:
+    if form == "json":
+        print_json({
+            "format": "scoring-forms", "version": 1,
+            "forms": [
+                {
+                    "key": each.key, "term": each.term or None,
+                    "source": each.published.source if each.published else None,
+                    "rests_on": basis_text(each.published) if each.published else None,
+                    "form": form_values(each.form),
+                }
+                for each in choices
+            ],
+        })  # fmt: skip
+        return
+    for each in choices:
+        of = f" of {each.term}" if each.term else ""
+        out.print(f"{each.key}: {each.form.name}{of}", markup=False)
+        out.print(f"  {', '.join(caption.name for caption in each.form.captions)}", markup=False)
+        if each.published:
+            out.print(f"  {basis_text(each.published)}: {each.published.source}", markup=False)
+
+
+def _print_form(term: Term, form: str) -> None:
+    if form == "json":
+        print_json(
+            {"format": "scoring-form", "version": 1, "term": term.name, "form": form_values(term.form)}
+        )
+        return
+    scoring = term.form
+    if scoring is None:
+        out.print(f"{term.name} has no scoring form. Those to begin from: planner scoring-form --list")
+        return
+    lines = [
+        f"{scoring.name}: {BETTER_WORDS[scoring.better]}; the total is {TOTALING_WORDS[scoring.totaling]}"
+    ]
     for caption in scoring.captions:
         words = "; ".join(f"{number_text(band.border)} {band.word}" for band in caption.bands)
         lines.append(f"  {caption.name}: {caption_range(scoring, caption)}{f'. {words}' if words else ''}")
@@ -287,8 +352,9 @@ def _print_points(
     for piece in pieces:
         for whom, given in piece.filled.items():
             if whom in only:
-                shown = {number: number_text(value) for number, value in given.items()}
-                cells = [shown.get(line.number, "") for line in form.lines]
+                cells = [
+                    number_text(given[line.number]) if line.number in given else "" for line in form.lines
+                ]
                 comes_to = outcome_text(piece.comes_to(form, whom), filled=len(given))
                 sheet.add_row(piece.title, names[whom], *cells, comes_to)
     if not sheet.row_count:
