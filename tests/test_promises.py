@@ -46,9 +46,16 @@ SAME_AS = {
     "day.results": ("results", "log_results"),
     "attendance.save": ("attendance --section --rest-here --everyone --take-back", "enter_marks"),
     "attendance.save_marks": ("marks --made-up --remark", "enter_marks"),
+    "scoring_form.save_shape": (
+        "form --name --better --total --least --step --firsts --caption --band --rating --counts "
+        "--deduction --sure",
+        "set_form",
+    ),
+    "scoring_form.choose": ("form --begin-from --sure", "set_form"),
+    "scoring_form.save_points": ("points --section --piece --take-back --sure", "enter_points"),
     "gradebook.save_scheme": (
-        "scheme --first --second --gain --section-mark --own-mark --attendance --own-instead --late --absent "
-        "--drop --day --step",
+        "scheme --first --second --gain --form-points --section-mark --own-mark --attendance --own-instead "
+        "--late --absent --drop --day --step",
         "set_scheme",
     ),
     "gradebook.download": ("gradebook", "publish_gradebook"),
@@ -132,6 +139,8 @@ SHOWN_BY = {
     "alike.listing": "same",
     "attendance.show": "attendance --on",
     "attendance.marks": "marks --on",
+    "scoring_form.fill": "points --on",
+    "scoring_form.shape": "form --list",
     "backups.listing": "backup --list",
     "catalogue.give_out": "catalog give-out",
     "catalogue.look": "catalog look --column",

@@ -31,8 +31,9 @@ def outcome(form: ScoringForm, points: Mapping[int, Decimal]) -> FormOutcome:
     """Total, rating and share of points. A form that is not filled in comes to nothing: none is guessed.
 
     Deductions make a total worse, never worse than the poorest. ``firsts`` captions in their best band make
-    the best rating. The share is the rating's where it has one; else how far the total came: of the best
-    total where more is better, of the way from the poorest to the best where less is.
+    the best rating, and its border is then what the total counts as, at least. The share is the rating's
+    where it has one; else how far the total came: of the best total where more is better, of the way from
+    the poorest to the best where less is.
 
     Example:
         >>> form = ScoringForm("Ours", (Caption(1, "Tone", Decimal(20)), Caption(2, "Rhythm", Decimal(30))))
@@ -104,6 +105,9 @@ def _share(form: ScoringForm, total: Fraction, rating: Rating | None) -> Fractio
     if rating is not None and rating.share is not None:
         return Fraction(rating.share)
     best, poorest = best_and_poorest(form)
+    if rating is not None:
+        border = Fraction(rating.border)
+        total = max(total, border) if form.better is Better.MORE else min(total, border)
     return (total - poorest) / (best - poorest) if best != poorest else None
 
 

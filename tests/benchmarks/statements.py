@@ -88,6 +88,8 @@ CASES: Mapping[str, str] = {
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
     "attendance.show": f"/term/1/{BEHIND}/here",
     "attendance.marks": f"/term/1/{BEHIND}/marks",
+    "scoring_form.shape": "/term/1/form",
+    "scoring_form.fill": f"/term/1/{BEHIND}/points",
     "gradebook.show": "/gradebook/",
     "gradebook.section": "/gradebook/1/section/1",
     "gradebook.player": "/gradebook/1/player/1",

@@ -49,6 +49,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library.finding",
         "List the pieces of the library, or find some: WORDS in title, composer, tag or shelf place.",
     ),
+    "form": (
+        "scoring_form",
+        "Choose the scoring form of a term and shape it, or show it.",
+    ),
     "gradebook": (
         "sheets",
         "Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary.",
@@ -104,10 +108,6 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "Say that PIECE and OTHER are files of the same piece, or show what may be the same music.",
     ),
     "scheme": ("scheme", "Choose how the marks of a term are worked out, or show it."),
-    "scoring-form": (
-        "scoring_form",
-        "Choose the scoring form of a term and shape it, or show it.",
-    ),
     "sections": ("people.sections", "Show an ensemble's sections, or set them up."),
     "show": (
         "library.piece",

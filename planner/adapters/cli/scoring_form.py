@@ -1,8 +1,10 @@
 """Commands for the scoring form: chosen and shaped for a term, filled in on a reading day."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import click
 from rich.table import Table
@@ -23,7 +25,7 @@ from planner.adapters.cli.context import (
     term_option,
 )
 from planner.core.ensemble import Ensemble
-from planner.core.scoring_form import FilledForm, ScoringForm, form_values, points_values
+from planner.core.scoring_form import FilledForm, ScoringForm, points_values
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import find_day
@@ -59,7 +61,7 @@ from planner.wording.director.scoring_form import (
 from planner.wording.words import full_date
 
 
-@click.command("scoring-form")
+@click.command("form")
 @click.option("--list", "listed", is_flag=True, help="List the forms to begin from, with their sources.")
 @click.option("--begin-from", "key", help='Begin from a form of that list, such as "hundred"; or "none".')
 @click.option("--name", help="What the form is called.")
@@ -138,7 +140,7 @@ def points(
     session: Session, points: tuple[str, ...], on: str, section: str | None, piece: str | None,
     take_back: bool, sure: bool, ensemble_name: str | None, term_name: str | None, form: str,
 ) -> None:  # fmt: skip
-    """Fill in the scoring form of a reading day: POINTS such as "Tone=26"; or show it.
+    """Fill in the scoring form of a day: POINTS such as "Tone=26"; or show it.
 
     Without --section they are those of the whole ensemble. "Tone=" takes the points of a caption back.
     """
@@ -166,7 +168,7 @@ def points(
     only: set[int | None] = {pick_section(ensemble, section)} if section else set(names)
     if form == "json":
         print_json({
-            "format": "form-points", "version": 1, "on": day, "form": form_values(term.form),
+            "format": "form-points", "version": 1, "on": day, "form": _values(term.form),
             "pieces": [_plain(term.form, each, names, only) for each in pieces],
         })  # fmt: skip
         return
@@ -228,7 +230,7 @@ def _put_line(values: dict[str, str], kind: str, text: str, fields: Sequence[str
     if key is None:
         key = next((each for each in spare_keys() if not values[f"{kind}-{each}"]), None)
         if not value:
-            raise NotFoundError(kind, name, hint="See the form: planner scoring-form")
+            raise NotFoundError(kind, name, hint="See the form: planner form")
         if key is None:
             raise InputError(f"At most {len(spare_keys())} can be added at once.", hint="Add the rest after.")
     values[f"{kind}-{key}"] = name if value else ""
@@ -243,7 +245,7 @@ def _put_band(values: dict[str, str], text: str) -> None:
     name, value = _pair(text, "Tone=26 Superior")
     key = _key_of(values, "caption", name)
     if key is None:
-        raise NotFoundError("caption", name, hint="See the form: planner scoring-form")
+        raise NotFoundError("caption", name, hint="See the form: planner form")
     border, _, word = value.partition(" ")
     lines = [line for line in values[f"bands-{key}"].split("\n") if line and line.split()[0] != border]
     values[f"bands-{key}"] = "\n".join([*lines, *([value] if word.strip() else [])])
@@ -266,7 +268,7 @@ def _put_rating(values: dict[str, str], text: str, what: str) -> None:
     places = range(MOST_RATINGS)
     at = next((each for each in places if values[f"total-{each}"] == total), None)
     if at is None and (what == "counts" or not value):
-        raise NotFoundError("rating", total, hint="See the form: planner scoring-form")
+        raise NotFoundError("rating", total, hint="See the form: planner form")
     if at is None:
         at = next((each for each in places if not values[f"total-{each}"]), None)
     if at is None:
@@ -285,7 +287,7 @@ def _print_choices(choices: Sequence[FormChoice], form: str) -> None:
                     "key": each.key, "term": each.term or None,
                     "source": each.published.source if each.published else None,
                     "rests_on": basis_text(each.published) if each.published else None,
-                    "form": form_values(each.form),
+                    "form": _values(each.form),
                 }
                 for each in choices
             ],
@@ -301,13 +303,11 @@ def _print_choices(choices: Sequence[FormChoice], form: str) -> None:
 
 def _print_form(term: Term, form: str) -> None:
     if form == "json":
-        print_json(
-            {"format": "scoring-form", "version": 1, "term": term.name, "form": form_values(term.form)}
-        )
+        print_json({"format": "scoring-form", "version": 1, "term": term.name, "form": _values(term.form)})
         return
     scoring = term.form
     if scoring is None:
-        out.print(f"{term.name} has no scoring form. Those to begin from: planner scoring-form --list")
+        out.print(f"{term.name} has no scoring form. Those to begin from: planner form --list")
         return
     lines = [
         f"{scoring.name}: {BETTER_WORDS[scoring.better]}; the total is {TOTALING_WORDS[scoring.totaling]}"
@@ -323,6 +323,11 @@ def _print_form(term: Term, form: str) -> None:
         lines.append(f"  {scoring.firsts} captions in their best band make {scoring.ratings[0].word}")
     for line in lines:
         out.print(line, markup=False)
+
+
+def _values(form: ScoringForm | None) -> dict[str, Any] | None:
+    """A form for JSON: its values by name, decimals as text."""
+    return None if form is None else asdict(form)
 
 
 def _plain(

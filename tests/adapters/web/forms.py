@@ -23,7 +23,7 @@ def fields_of(inside):
         is_sent = values.get("type") != "checkbox" or " checked" in tag
         if is_sent and values["name"] != "csrf_token":
             fields.add(values["name"], unescape(values.get("value", "")))
-    for name, text in re.findall(r"<textarea name=\"([a-z0-9_-]+)\"[^>]*>(.*?)</textarea>", inside, re.DOTALL):
+    for name, text in re.findall(r"<textarea name=\"([\w-]+)\"[^>]*>(.*?)</textarea>", inside, re.DOTALL):
         fields.add(name, unescape(text).removeprefix("\n").replace("\n", "\r\n"))
     for name, options in re.findall(r"<select name=\"([a-z_]+)\"[^>]*>(.*?)</select>", inside, re.DOTALL):
         first = re.search(r"<option value=\"([^\"]*)\"", options)

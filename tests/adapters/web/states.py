@@ -75,6 +75,7 @@ def page_addresses(app, places: Mapping[str, str]) -> dict[str, str]:
         "person": {"form": "txt"},
         "day": {"on": places["next"]},
         "attendance": {"on": places["next"]},
+        "scoring_form": {"on": places["read"]},
         "plan": {"on": places["later"]},
         "term_days": {"on": places["later"]},
     }

@@ -53,6 +53,12 @@ SHOWN_ELSEWHERE = {
     "levels.remove": ("part", "dimension", "instrument"), "players.back": ("on", "section"),
     "players.take": ("rows", "is_sheet", "section"), "sections.choose": ("ensemble", "back"),
     "sections.take_back": (), "term_days.reopen": (), "sign_in.enter": ("name", "to", "password"),
+    "scoring_form.save_shape": (
+        "name", "better", "totaling", "least", "step", "firsts", "caption-1", "most-1", "bands-1",
+        "caption-new1", "most-new1", "bands-new1", "deduct-new1", "from-new1", "to-new1", "total-0",
+        "word-0", "counts-0", "shown",
+    ),
+    "scoring_form.save_points": ("whom", "points-1-1", "back", "shown"),
     "sign_in.leave": (), "sign_in.own_password": ("old", "new"),
 }  # fmt: skip
 """Forms that need what the demo does not hold, such as an account, and their fields: sent to number 1."""
