@@ -55,7 +55,7 @@ SAME_AS = {
     "scoring_form.save_points": ("points --section --piece --take-back --sure", "enter_points"),
     "gradebook.save_scheme": (
         "scheme --first --second --gain --form-points --section-mark --own-mark --attendance --own-instead "
-        "--late --absent --drop --day --step",
+        "--late --absent --drop --day --step --scale --even",
         "set_scheme",
     ),
     "gradebook.download": ("gradebook", "publish_gradebook"),

@@ -162,6 +162,27 @@ def step_of_share(scale: Sequence[ScaleStep], share: Fraction) -> ScaleStep | No
     return max(reached, key=lambda step: step.share) if reached else None
 
 
+def mark_of_share(scheme: MarkScheme, share: Fraction) -> Fraction | None:
+    """The mark of a share: that of its step, or evenly on the way to the next; None below the whole scale.
+
+    Example:
+        >>> from dataclasses import replace
+        >>> mark_of_share(MarkScheme(), Fraction(80, 100))
+        Fraction(82, 1)
+        >>> mark_of_share(replace(MarkScheme(), even=True), Fraction(80, 100))
+        Fraction(86, 1)
+    """
+    step = step_of_share(scheme.scale, share)
+    if step is None:
+        return None
+    mark, above = Fraction(step.mark), [each for each in scheme.scale if each.share > share]
+    if not scheme.even or not above:
+        return mark
+    following = min(above, key=lambda each: each.share)
+    way = (share - Fraction(step.share)) / Fraction(following.share - step.share)
+    return mark + way * (Fraction(following.mark) - mark)
+
+
 def word_of_mark(scale: Sequence[ScaleStep], mark: Fraction) -> str:
     """The word of the highest step whose mark is reached; empty below all.
 
@@ -184,9 +205,8 @@ def section_day(scheme: MarkScheme, on: date, readings: Sequence[Reading]) -> Da
     parts = []
     for reading in readings:
         share = share_that_counts(scheme, reading)
-        step = None if share is None else step_of_share(scheme.scale, share)
-        if step is not None:
-            mark = Fraction(step.mark)
+        mark = None if share is None else mark_of_share(scheme, share)
+        if mark is not None:
             shares = shares_of(scheme, reading)
             parts.append(
                 Part(Source.READING, mark, Decimal(1), name=reading.piece, share=share, shares=shares)

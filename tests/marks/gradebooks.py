@@ -36,7 +36,7 @@ def random_scheme(rng: Random, *, forms: bool = False) -> MarkScheme:
     return MarkScheme(
         scale=scale, first=Decimal(2), second=weight(), gain=weight(), section=Decimal(3),
         form=weight() if forms else Decimal(0), own=weight(), attendance=weight(),
-        own_replaces=rng.random() < 0.5, late=Decimal(rng.randint(0, 100)),
+        even=forms and rng.random() < 0.5, own_replaces=rng.random() < 0.5, late=Decimal(rng.randint(0, 100)),
         absent=Decimal(rng.randint(0, 40)), drop=rng.choice((0, 0, 1, 2, 9)),
         days=tuple((on, Decimal(rng.choice(DAY_WEIGHTS))) for on in days if rng.random() < 0.3),
     )  # fmt: skip
@@ -110,13 +110,22 @@ def section_by_hand(sheet: GradebookSheet, section: int, day: GradebookDay) -> F
         share = mean_of_ballots(ballots)
         if share is None:
             continue
-        held = None
-        for step in sorted(scheme.scale, key=lambda step: step.share):
-            if Fraction(str(step.share)) <= share:
-                held = Fraction(str(step.mark))
+        held = held_by_hand(scheme, share)
         if held is not None:
             marks.append(held)
     return Fraction(sum(marks), len(marks)) if marks else None
+
+
+def held_by_hand(scheme: MarkScheme, share: Fraction) -> Fraction | None:
+    """The mark of a share by the table as one reads it, line by line; evenly as a mean of two lines."""
+    lines = sorted((Fraction(str(step.share)), Fraction(str(step.mark))) for step in scheme.scale)
+    found = None
+    for (at, mark), (following, higher) in zip(lines, [*lines[1:], (Fraction(2), None)], strict=True):
+        if at <= share < following:
+            found = mark
+            if scheme.even and higher is not None:
+                found = (mark * (following - share) + higher * (share - at)) / (following - at)
+    return found
 
 
 def player_by_hand(sheet: GradebookSheet, seat: int, day: GradebookDay) -> Fraction | None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from planner.core.change import Change
-from planner.core.mark_scheme import USUAL, full_scheme_values
+from planner.core.mark_scheme import CHOICES, USUAL, full_scheme_values
 from planner.core.term import Attendance
 from planner.marks.day_marks import LeftOut, Part, ShareKind, Source
 from planner.wording.words import count_of, listed, short_day, some_of
@@ -33,6 +33,7 @@ _FIELDS = {"attendance": "attendance", "mark": "mark", "made_up": "make-up", "no
 
 SCHEME_FIELDS: Mapping[str, str] = {
     "scale": "scale",
+    "even": "the mark rises evenly between steps",
     "first": "weight of the first reading",
     "second": "weight of the second reading",
     "gain": "weight of the gain",
@@ -47,6 +48,13 @@ SCHEME_FIELDS: Mapping[str, str] = {
     "days": "weights of days",
 }
 """What the director chooses of how marks are worked out, in the order of its form, within a sentence."""
+SCALE_WORDS: Mapping[str, str] = {
+    "usual": "The usual words",
+    "letters": "Letters A to F",
+    "points": "Points: the share itself",
+    "standards": "Standards in words",
+}
+"""Scales to begin from."""
 LEFT_OUT_WORDS: Mapping[LeftOut, str] = {
     LeftOut.OWN_STANDS: "the own mark stands in its place",
     LeftOut.MISSED: "the player was not there",
@@ -80,7 +88,7 @@ def scheme_value(name: str, value: Any) -> str:
     if name == "days":
         days = [f"{short_day(date.fromisoformat(on))} {weight}" for on, weight in value]
         return listed(days) if days else "all alike"
-    if name == "own_replaces":
+    if name in CHOICES:
         return "yes" if value else "no"
     return str(value)
 
