@@ -49,7 +49,7 @@ def details_of(client, piece_id, **values):
     return with_values(form_on(page, f"/library/{piece_id}/correct"), **values)
 
 
-def with_values(form, **values):
+def with_values(form, /, **values):
     changed = MultiDict(form)
     for name, value in values.items():
         changed.setlist(name, value if isinstance(value, list) else [value])

@@ -248,6 +248,7 @@ def _fill_page(
         whom=whom,
         name=_name(sections, whom),
         whoms=_whoms(sections),
+        given={section for piece in pieces for section in piece.filled},
         form=form,
         is_ahead=on > tools().today(),
         field=points_field,
