@@ -23,7 +23,9 @@ def check_form(form: ScoringForm) -> None:
     if not form.captions:
         raise InputError("The form has no caption.", hint="Enter at least one.", field="caption-new1")
     if len(form.captions) > MOST_CAPTIONS or len(form.deductions) > MOST_CAPTIONS:
-        raise InputError(f"A form has {MOST_CAPTIONS} captions and as many deductions at most.")
+        raise InputError(
+            f"A form has {MOST_CAPTIONS} captions and as many deductions at most.", field="caption-new1"
+        )
     if form.least % form.step:
         raise InputError(
             f"The lowest points, {form.least:f}, are not in steps of {form.step:f}.", field="least"

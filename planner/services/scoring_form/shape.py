@@ -176,7 +176,9 @@ def _caption(values: Mapping[str, str], key: str, number: int, better: Better) -
 
 
 def _bands(values: Mapping[str, str], field: str, name: str, better: Better) -> tuple[Band, ...]:
-    lines = [line.strip() for line in values[field].replace("\r\n", "\n").split("\n") if line.strip()]
+    what = f"{name}: a band"
+    typed = values[field].replace("\r\n", "\n").split("\n")
+    lines = [line for each in typed if (line := entered_line(each, what, field=field))]
     if len(lines) > MOST_BANDS:
         raise InputError(f"{name}: a caption has {MOST_BANDS} bands at most.", field=field)
     found = []

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
+from random import Random
 
 import pytest
 
@@ -13,6 +14,7 @@ from planner.core.scoring_form import FilledForm
 from planner.core.term import DayShape, Plan, Result, Slot
 from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError
 from planner.marks.day_marks import ShareKind
+from planner.marks.form_points import best_and_poorest
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
 from planner.services.changes.undo import undo_change
@@ -269,3 +271,33 @@ def test_points_come_back_with_the_ensemble_and_a_section_that_is_gone_has_none(
     assert desk.filled() == before
     with changing(desk.library) as work, pytest.raises(ConflictError):
         work.ensembles.remove_section(desk.flute)
+
+
+ATTACKS = ("", " ", "0", "-1", "1e3", "٣", "²", "½", "nan", "9" * 400, "x" * 400, "a\x00b", "\u202eabc", "🎺",
+           "=1+1", "1/0", "<b>", "5 a\n5 b", "1,5", "0.001", "5", "1", "sum", "less", "\n\n", "e\u0301")  # fmt: skip
+
+
+def read_or_refused(values):
+    try:
+        return form_from_text(values)
+    except InputError as error:
+        return error
+
+
+def test_whatever_is_typed_makes_a_form_that_reads_back_or_is_refused_by_a_field():
+    rng, kept, refused = Random(4), 0, 0
+    bases = [form_text(each.form) for each in PUBLISHED_FORMS]
+    for _ in range(600):
+        values = dict(rng.choice(bases))
+        for field in rng.sample(sorted(values), rng.randint(1, 2)):
+            values[field] = rng.choice(ATTACKS)
+        form = read_or_refused(values)
+        if isinstance(form, InputError):
+            assert form.field in values, (str(form), form.field)
+            assert "\x00" not in str(form)
+            refused += 1
+        else:
+            assert form_from_text(form_text(form)) == form
+            best_and_poorest(form)
+            kept += 1
+    assert min(kept, refused) > 100
