@@ -122,7 +122,8 @@ def test_a_mark_that_rises_evenly_is_exact_between_steps(share, mark):
 @pytest.mark.parametrize(("name", "share", "mark", "word"), [
     ("letters", "0.599", "59.9", "F"), ("letters", "0.6", "60", "D"), ("letters", "0.7", "70", "C"),
     ("letters", "0.8", "80", "B"), ("letters", "0.899", "89.9", "B"), ("letters", "0.9", "90", "A"),
-    ("letters", "1", "100", "A"), ("points", "0.875", "87.5", ""), ("standards", "0.79", "75", "Getting close"),
+    ("letters", "1", "100", "A"), ("points", "0.875", "87.5", ""),
+    ("standards", "0.79", "75", "Getting close"),
     ("standards", "0.8", "88", "Meets the standard"), ("standards", "1", "97", "Beyond the standard"),
 ])  # fmt: skip
 def test_scales_to_begin_from_at_their_borders(name, share, mark, word):
