@@ -15,7 +15,6 @@ from planner.core.change import Author, Door, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.core.fact import FactKind
-from planner.core.freshness import find_met_pieces
 from planner.core.job import SIDE_BY_SIDE, Job, JobState
 from planner.core.piece import Piece, PieceChoices, PieceInBrief, PieceUse, SourceFile, proposed_pieces
 from planner.core.profile import (
@@ -279,21 +278,9 @@ class FakePieces:
             del self.state.asked[key]
 
     def list_pieces(self, query):
-        met = {}
-        if query.fresh_for is not None:
-            room = found("ensemble", self.state.ensembles, query.fresh_for)
-            everyone = list(self.state.ensembles.values())
-            met = find_met_pieces(room, self.state.exposures, query.fresh_on or date.today(), everyone)
-        levels = self.levels_for(query.level_for, self.state.pieces)
-        fits = [p for p in self.state.pieces.values() if p.id not in met and _fits(p, query, levels[p.id])]
-        keys = {
-            "title": lambda p: (folded(p.title), p.id),
-            "level": lambda p: (levels[p.id] is None, levels[p.id] or 0, folded(p.title), p.id),
-            "added": lambda p: (-p.added_on.toordinal(), -p.id),
-        }
-        fits.sort(key=keys[query.order])
-        end = query.offset + query.limit if query.limit else None
-        return tuple(fits[query.offset : end]), len(fits)
+        fits = [piece for piece in self.state.pieces.values() if _fits(piece, query)]
+        fits.sort(key=lambda piece: (folded(piece.title), piece.id))
+        return tuple(fits[: query.limit or None]), len(fits)
 
     def find_lacking(self) -> tuple[int, ...]:
         return tuple(i for i, piece in sorted(self.state.pieces.items()) if piece.lacks)
@@ -350,7 +337,7 @@ class FakePieces:
         return tuple(PieceInBrief(p.id, p.home_key, bool(p.lacks)) for p in pieces)
 
     def find_ids(self, query) -> tuple[int, ...]:
-        return tuple(piece.id for piece in self.list_pieces(replace(query, offset=0, limit=0))[0])
+        return tuple(piece.id for piece in self.list_pieces(replace(query, limit=0))[0])
 
     def forget_levels_for(self, ensemble_id: int) -> None:
         for key in [key for key in self.state.asked if key[0] == ensemble_id]:
@@ -455,16 +442,9 @@ class FakeLikenesses:
         (self.state.apart.add if is_apart else self.state.apart.discard)(pair)
 
 
-def _fits(piece: Piece, query, level: float | None) -> bool:
+def _fits(piece: Piece, query) -> bool:
     words = folded(searched_text(piece))
-    return (
-        all(word in words for word in folded(query.text).split())
-        and (query.level_from is None or (level is not None and level >= query.level_from))
-        and (query.level_to is None or (level is not None and level <= query.level_to))
-        and query.key in ("", piece.home_key)
-        and (not query.meter or query.meter in piece.meters)
-        and (not query.tag or folded(query.tag) in {folded(tag) for tag in piece.tags})
-    )
+    return all(word in words for word in folded(query.text).split()) and query.key in ("", piece.home_key)
 
 
 class FakeEnsembles:

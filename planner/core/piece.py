@@ -174,24 +174,13 @@ class KeptStudy:
 class PieceQuery:
     """What a list of pieces is narrowed to; None or empty means no limit.
 
-    ``text`` matches title, composer and arranger, whatever the case and the accents; ``order`` is
-    ``title``, ``level`` or ``added``. ``fresh_for`` is an ensemble; ``fresh_on`` the date whose
-    players count (None: today). ``level_for`` is an ensemble too, by whose levels pieces are narrowed and
-    ordered (None: as if all parts were read). ``limit`` 0 means all.
+    ``text`` matches title, composer and arranger, whatever the case and the accents; ``key`` is the home
+    key. ``limit`` 0 means all. A list is in order of title; a director's searches are ``FindQuery``.
     """
 
     text: str = ""
-    level_from: float | None = None
-    level_to: float | None = None
     key: str = ""
-    meter: str = ""
-    fresh_for: int | None = None
-    order: str = "title"
-    offset: int = 0
     limit: int = 50
-    tag: str = ""
-    fresh_on: date | None = None
-    level_for: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -321,7 +321,7 @@ class PieceRepository(Protocol):
         ...
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
-        """One page of pieces, and how many match in all."""
+        """The first pieces that match, in order of title, and how many do in all."""
         ...
 
     def find_lacking(self) -> Sequence[int]:
@@ -372,7 +372,7 @@ class PieceRepository(Protocol):
         ...
 
     def find_ids(self, query: PieceQuery) -> Sequence[int]:
-        """The pieces that match a query, in its order; all of them, whatever its offset and limit."""
+        """All pieces that match a query, in order of title, whatever its limit."""
         ...
 
     def forget_levels_for(self, ensemble_id: int) -> None:

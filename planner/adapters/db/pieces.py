@@ -7,7 +7,6 @@ from datetime import date
 from typing import Any, TypeVar
 
 from sqlalchemy import (
-    Boolean,
     ColumnElement,
     Select,
     Text,
@@ -18,7 +17,6 @@ from sqlalchemy import (
     func,
     insert,
     literal,
-    literal_column,
     select,
     true,
     union_all,
@@ -26,7 +24,6 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
-from planner.adapters.db.ensembles import SqlEnsembles
 from planner.adapters.db.outline import outline_of, pack, unpack
 from planner.adapters.db.tables import (
     CopyRow,
@@ -46,7 +43,6 @@ from planner.adapters.db.tables import (
 )
 from planner.core.asked import Asked, PieceLines
 from planner.core.catalogue import COLUMNS, LISTS, PRINTED, printed_of, searched_text
-from planner.core.freshness import find_met_pieces
 from planner.core.piece import ON_PAPER, KeptStudy, Piece, PieceChoices, PieceInBrief, PieceQuery, SourceFile
 from planner.core.profile import PROFILE_VERSION, PartProfile, PieceProfile
 from planner.core.text import folded
@@ -287,18 +283,13 @@ class SqlPieces:
             self._session.execute(delete(table).where(table.piece_id == piece_id))
 
     def list_pieces(self, query: PieceQuery) -> tuple[Sequence[Piece], int]:
-        """One page of pieces, and how many match in all."""
-        conditions = [*_conditions(query), *self._fresh(query)]
-        page = beside_levels(select(PieceRow), query.level_for)
-        page = page.where(*conditions).order_by(*_order(query))
-        if query.limit:
-            page = page.limit(query.limit)
-        page = page.offset(query.offset) if query.offset else page
-        found = self._read(page)
-        if not query.limit and not query.offset:
+        """The first pieces that match, by title, and how many do in all."""
+        conditions = list(_conditions(query))
+        page = select(PieceRow).where(*conditions).order_by(*_BY_TITLE)
+        found = self._read(page.limit(query.limit) if query.limit else page)
+        if not query.limit:
             return found, len(found)
-        counted = beside_levels(select(func.count(PieceRow.id)), query.level_for).where(*conditions)
-        total = self._session.scalar(counted) or 0
+        total = self._session.scalar(select(func.count(PieceRow.id)).where(*conditions)) or 0
         return found, total
 
     def count(self, *, is_levelled: bool | None = None) -> int:
@@ -389,10 +380,9 @@ class SqlPieces:
         return tuple(PieceInBrief(*row) for row in rows)
 
     def find_ids(self, query: PieceQuery) -> Sequence[int]:
-        """The pieces that match, in the order that is asked for, all of them; as ``list_pieces``."""
-        conditions = [*_conditions(query), *self._fresh(query)]
-        found = beside_levels(select(PieceRow.id), query.level_for).where(*conditions)
-        return tuple(self._session.scalars(found.order_by(*_order(query))))
+        """The pieces that match, in order of title, all of them; as ``list_pieces``."""
+        found = select(PieceRow.id).where(*_conditions(query)).order_by(*_BY_TITLE)
+        return tuple(self._session.scalars(found))
 
     def forget_levels_for(self, ensemble_id: int) -> None:
         """Take out all levels that are stored for an ensemble."""
@@ -528,20 +518,6 @@ class SqlPieces:
             raise NotFoundError("piece", piece_id)
         return row
 
-    def _fresh(self, query: PieceQuery) -> Iterator[ColumnElement[bool]]:
-        if query.fresh_for is None:
-            return
-        ensembles = SqlEnsembles(self._session)
-        everyone = ensembles.list_ensembles()
-        exposures = ensembles.exposures()
-        room = next((one for one in everyone if one.id == query.fresh_for), None)
-        if room is None:
-            raise NotFoundError("ensemble", query.fresh_for)
-        met = find_met_pieces(room, exposures, query.fresh_on or date.today(), everyone)
-        if met:
-            ids = ",".join(str(int(piece_id)) for piece_id in sorted(met))
-            yield literal_column(f"pieces.id NOT IN ({ids})", Boolean)
-
 
 def chunks(values: Collection[T]) -> Iterator[list[T]]:
     """Values in lists that one statement can hold, each once and in order."""
@@ -566,17 +542,8 @@ def _conditions(query: PieceQuery) -> Iterator[ColumnElement[bool]]:
         return
     for word in words:
         yield PieceRow.search_text.contains(word, autoescape=True)
-    if query.level_from is not None:
-        yield level_of(query.level_for) >= query.level_from
-    if query.level_to is not None:
-        yield level_of(query.level_for) <= query.level_to
     if query.key:
         yield PieceRow.home_key == query.key
-    if query.meter:
-        yield PieceRow.id.in_(select(PieceMeterRow.piece_id).where(PieceMeterRow.meter == query.meter))
-    if query.tag:
-        tagged = select(PieceTagRow.piece_id).where(PieceTagRow.folded == folded(query.tag))
-        yield PieceRow.id.in_(tagged)
 
 
 def level_of(ensemble_id: int | None) -> ColumnElement[float | None]:
@@ -594,15 +561,7 @@ def beside_levels(statement: Statement, ensemble_id: int | None) -> Statement:
     return statement.outerjoin(EnsembleLevelRow, own)
 
 
-def _order(query: PieceQuery) -> tuple[ColumnElement[Any], ...]:
-    title = (PieceRow.sort_title.expression, PieceRow.id.expression)
-    if query.order == "level":
-        level = level_of(query.level_for)
-        return (level.is_(None), level, *title)
-    if query.order == "added":
-        return (PieceRow.added_on.desc(), PieceRow.id.desc())
-    return title
-
+_BY_TITLE = (PieceRow.sort_title, PieceRow.id)
 
 _SOURCE = ("sha256", "name", "size_bytes", "suffix", "path", "whole_sha256", "whole_pieces")
 """Columns of a source file, named as in ``SourceFile``."""

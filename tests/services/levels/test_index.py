@@ -95,16 +95,13 @@ def levels(library, name="Band"):
     """By title, the stored levels for an ensemble: each is what its outlook comes to, and lists go by it."""
     with library() as work:
         ensemble = work.ensembles.find_by_name(name)
-        pieces, _ = work.pieces.list_pieces(PieceQuery(order="level", limit=0, level_for=ensemble.id))
+        pieces, _ = work.pieces.list_pieces(PieceQuery(limit=0))
         stored = work.pieces.levels_for(ensemble.id, [piece.id for piece in pieces])
         corrections = read_corrections(work)
         for piece in pieces:
             profile = corrections.levels_of(piece, work.pieces.profile(piece.id)).profile
             own = corrections.own_level(piece.id)
             assert stored[piece.id] == outlook_of(piece, profile, ensemble, own_level=own).level, piece.title
-    known = [stored[piece.id] for piece in pieces if stored[piece.id] is not None]
-    assert known == sorted(known)
-    assert all(stored[piece.id] is None for piece in pieces[len(known) :])
     return {piece.title: stored[piece.id] for piece in pieces}
 
 
@@ -136,23 +133,6 @@ def test_each_ensemble_has_its_own_level_of_a_piece(library):
     with library() as work:
         wholes = work.pieces.levels_for(None, [AIR, BOURREE, CANON, DANCE, 99])
         assert wholes == {number: profile.level for number, profile in enumerate(PIECES, 1)}
-
-
-def titles_of(page):
-    return [piece.title for piece in page[0]]
-
-
-def test_lists_are_narrowed_by_the_levels_for_the_ensemble(library):
-    with library() as work:
-        band, choir = (work.ensembles.find_by_name(name).id for name in ("Band", "Choir"))
-        query = PieceQuery(level_from=1.0, level_to=1.6, level_for=band, order="level")
-        assert titles_of(work.pieces.list_pieces(query)) == ["Air"]
-        assert work.pieces.levels_for(band, [AIR]) == {AIR: level_together([1.5, 1.0])}
-        assert titles_of(work.pieces.list_pieces(PieceQuery(level_to=3.0, level_for=choir))) == ["Canon"]
-        whole = work.pieces.list_pieces(PieceQuery(level_from=3.9))
-        assert titles_of(whole) == ["Bourree", "Canon"]
-        wholes = {BOURREE: PIECES[1].level, CANON: PIECES[2].level}
-        assert work.pieces.levels_for(None, [BOURREE, CANON]) == wholes
 
 
 def test_a_change_of_sections_is_in_force_at_once(library):
