@@ -20,6 +20,7 @@ from planner.services.ports import (
     Engraver,
     ExportShelf,
     FileStore,
+    FormWriter,
     GradebookWriter,
     GuideWriter,
     HomeTraces,
@@ -244,6 +245,13 @@ class Wiring:
         from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
 
         return GradebookWorkbook(self.settings.paper)
+
+    @cached_property
+    def form_writer(self) -> FormWriter:
+        """Scoring forms on paper."""
+        from planner.adapters.exports.form_pdf import FormPdf
+
+        return FormPdf(self.settings.paper)
 
     @cached_property
     def tables(self) -> TableReader:

@@ -26,7 +26,7 @@ from planner.core.scoring_form import FilledForm
 from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
-from planner.services.sheets.views import GradebookSheet, GuideView, PlanSheet
+from planner.services.sheets.views import FormSheet, GradebookSheet, GuideView, PlanSheet
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
@@ -199,6 +199,18 @@ class GradebookWriter(Protocol):
 
     def write(self, sheet: GradebookSheet, path: Path) -> Path:
         """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class FormWriter(Protocol):
+    """Prints scoring forms."""
+
+    def write(self, sheets: Sequence[FormSheet], path: Path) -> Path:
+        """Write them, a page each; there is at least one.
 
         Raises:
             ExportError: If the file cannot be written; nothing half-written is left.

@@ -12,6 +12,7 @@ from planner.services.ports import (
     Engraver,
     ExportShelf,
     FileStore,
+    FormWriter,
     GradebookWriter,
     GuideWriter,
     HomeTraces,
@@ -59,6 +60,8 @@ class Toolbox(Protocol):
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
+    @property
+    def form_writer(self) -> FormWriter: ...
     @property
     def tables(self) -> TableReader: ...
     @property

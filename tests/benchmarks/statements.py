@@ -89,6 +89,8 @@ CASES: Mapping[str, str] = {
     "attendance.show": f"/term/1/{BEHIND}/here",
     "attendance.marks": f"/term/1/{BEHIND}/marks",
     "scoring_form.shape": "/term/1/form",
+    "scoring_form.printed": "/term/1/form.pdf",
+    "scoring_form.printed_day": f"/term/1/{BEHIND}/points.pdf",
     "scoring_form.fill": f"/term/1/{BEHIND}/points",
     "gradebook.show": "/gradebook/",
     "gradebook.section": "/gradebook/1/section/1",

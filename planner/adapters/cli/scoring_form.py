@@ -20,6 +20,7 @@ from planner.adapters.cli.context import (
     pick_ensemble,
     pick_section,
     pick_term,
+    print_filed,
     print_json,
     sure_option,
     term_option,
@@ -38,6 +39,7 @@ from planner.services.scoring_form.fill import (
     read_forms,
     term_form,
 )
+from planner.services.scoring_form.print_form import print_forms
 from planner.services.scoring_form.shape import (
     MOST_RATINGS,
     form_from_text,
@@ -64,6 +66,7 @@ from planner.wording.words import full_date
 @click.command("form")
 @click.option("--list", "listed", is_flag=True, help="List the forms to begin from, with their sources.")
 @click.option("--begin-from", "key", help='Begin from a form of that list, such as "hundred"; or "none".')
+@click.option("--print", "is_printed", is_flag=True, help="Print a blank form (PDF).")
 @click.option("--name", help="What the form is called.")
 @click.option(
     "--better", type=click.Choice(("more", "less")), help="Which points are better; with less, 1 is best."
@@ -86,9 +89,10 @@ from planner.wording.words import full_date
 @home_option
 @click.pass_obj
 def scoring_form(
-    session: Session, /, listed: bool, key: str | None, total: str | None, captions: Sequence[str],
-    bands: Sequence[str], ratings: Sequence[str], counts: Sequence[str], deductions: Sequence[str],
-    sure: bool, ensemble_name: str | None, term_name: str | None, form: str, **plain: str | None,
+    session: Session, /, listed: bool, is_printed: bool, key: str | None, total: str | None,
+    captions: Sequence[str], bands: Sequence[str], ratings: Sequence[str], counts: Sequence[str],
+    deductions: Sequence[str], sure: bool, ensemble_name: str | None, term_name: str | None, form: str,
+    **plain: str | None,
 ) -> None:  # fmt: skip
     """Choose the scoring form of a term and shape it, or show it."""
     tools = session.tools
@@ -121,6 +125,9 @@ def scoring_form(
                     _put_rating(values, text, "counts")
                 chosen = form_from_text(values, taken_numbers(work, stored))
             term = set_form(work, term.id, chosen, by=session.author(), answers=answers_of(sure))
+    if is_printed:
+        _print_pages(session, term, form)
+        return
     _print_form(term, form)
 
 
@@ -130,6 +137,7 @@ def scoring_form(
 @section_option
 @click.option("--piece", help="For which piece, by a part of its title; not needed where the day has one.")
 @click.option("--take-back", is_flag=True, help="Take all points of that form back.")
+@click.option("--print", "is_printed", is_flag=True, help="Print the forms of the day, a page each (PDF).")
 @sure_option
 @ensemble_option
 @term_option
@@ -138,7 +146,8 @@ def scoring_form(
 @click.pass_obj
 def points(
     session: Session, points: tuple[str, ...], on: str, section: str | None, piece: str | None,
-    take_back: bool, sure: bool, ensemble_name: str | None, term_name: str | None, form: str,
+    take_back: bool, is_printed: bool, sure: bool, ensemble_name: str | None, term_name: str | None,
+    form: str,
 ) -> None:  # fmt: skip
     """Fill in the scoring form of a day: POINTS such as "Tone=26"; or show it.
 
@@ -163,6 +172,9 @@ def points(
     with tools.work() as work:
         ensemble, term = _day_of(work, ensemble_name, term_name, day)
         pieces = read_forms(work, term, day)
+    if is_printed:
+        _print_pages(session, term, form, day)
+        return
     names: dict[int | None, str] = {each.id: each.name for each in ensemble.sections}
     names[None] = WHOLE_ENSEMBLE
     only: set[int | None] = {pick_section(ensemble, section)} if section else set(names)
@@ -323,6 +335,18 @@ def _print_form(term: Term, form: str) -> None:
         lines.append(f"  {scoring.firsts} captions in their best band make {scoring.ratings[0].word}")
     for line in lines:
         out.print(line, markup=False)
+
+
+def _print_pages(session: Session, term: Term, form: str, on: date | None = None) -> None:
+    tools = session.tools
+    with tools.work() as work:
+        made = print_forms(
+            work, tools.form_writer, term_id=term.id, exports=tools.exports, today=tools.today(), on=on
+        )
+    if form == "json":
+        print_json({"format": "files", "version": 1, "files": [str(made.path)]})
+    else:
+        print_filed([made])
 
 
 def _values(form: ScoringForm | None) -> dict[str, Any] | None:

@@ -161,6 +161,8 @@ GATES: Mapping[str, Gate] = {
     "scoring_form.shape": Gate.DIRECTOR,
     "scoring_form.save_shape": Gate.DIRECTOR,
     "scoring_form.choose": Gate.DIRECTOR,
+    "scoring_form.printed": Gate.LEADERS,
+    "scoring_form.printed_day": Gate.LEADERS,
     "scoring_form.fill": Gate.LEADERS,
     "scoring_form.save_points": Gate.LEADERS,
     "gradebook.show": Gate.LEADERS,

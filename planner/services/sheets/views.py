@@ -157,6 +157,43 @@ class PlanSheet:
 
 
 @dataclass(frozen=True, slots=True)
+class FormLine:
+    """A caption or deduction of a printed scoring form; ``points`` is empty where nothing was given."""
+
+    name: str
+    range: str
+    bands: str
+    points: str
+
+
+@dataclass(frozen=True, slots=True)
+class FormSheet:
+    """A scoring form on paper.
+
+    Attributes:
+        ensemble, term, form: Whose form, and what it is called.
+        on, whom, piece: What it is filled in for; None or empty leaves room to write.
+        lines: What points are given for.
+        outcome: Total and rating as a sentence; empty leaves room.
+        ratings, bands_note: What totals are called, and how borders are read; may be empty.
+        made_on, library_version: For the foot of the page.
+    """
+
+    ensemble: str
+    term: str
+    form: str
+    on: date | None
+    whom: str
+    piece: str
+    lines: tuple[FormLine, ...]
+    outcome: str
+    ratings: str
+    bands_note: str
+    made_on: date
+    library_version: str
+
+
+@dataclass(frozen=True, slots=True)
 class SectionReading:
     """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level.
 

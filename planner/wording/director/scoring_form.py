@@ -93,6 +93,37 @@ def deduction_range(deduction: Deduction) -> str:
     return f"{number_text(deduction.least)} to {number_text(deduction.most)} off"
 
 
+def bands_text(caption: Caption) -> str:
+    """The bands of a caption on one line; empty without any.
+
+    Example:
+        >>> bands_text(Caption(1, "Tone", Decimal(5), (Band(Decimal(4), "Fine"), Band(Decimal(0), "Poor"))))
+        '4 Fine · 0 Poor'
+    """
+    return " · ".join(f"{number_text(band.border)} {band.word}" for band in caption.bands)
+
+
+def ratings_text(form: ScoringForm) -> str:
+    """What totals are called, as a sentence; empty where they are given no word.
+
+    Example:
+        >>> ratings_text(ScoringForm("Ours", (), (Rating(Decimal(85), "Superior"),)))
+        'Total from 85: Superior.'
+    """
+    if not form.ratings:
+        return ""
+    words = "; ".join(f"{number_text(each.border)}: {each.word}" for each in form.ratings)
+    firsts = f" {form.firsts} captions in their best band make {form.ratings[0].word}." if form.firsts else ""
+    return f"Total {'up to' if form.better is Better.LESS else 'from'} {words}.{firsts}"
+
+
+def border_note(is_less_better: bool) -> str:
+    """How the numbers before words are to be read."""
+    if is_less_better:
+        return "Each word holds up to the points before it."
+    return "Each word holds from the points before it upward."
+
+
 def outcome_text(found: FormOutcome, *, filled: int) -> str:
     """What the points of a form come to, as a sentence.
 

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
@@ -17,6 +18,7 @@ from planner.adapters.web.context import (
     sees_all,
     tools,
 )
+from planner.adapters.web.download import as_download
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.points_form import (
     changed_points,
@@ -34,6 +36,7 @@ from planner.services.day.read_day import find_day
 from planner.services.entered.numbers import number_of_thing
 from planner.services.scoring_form.choices import choices_for, form_chosen
 from planner.services.scoring_form.fill import PieceForms, enter_points, points_field, read_forms, term_form
+from planner.services.scoring_form.print_form import print_forms
 from planner.services.scoring_form.shape import (
     MOST_RATINGS,
     STEPS,
@@ -48,12 +51,13 @@ from planner.wording.director.scoring_form import (
     BETTER_WORDS,
     TOTALING_WORDS,
     WHOLE_ENSEMBLE,
+    bands_text,
     basis_text,
     caption_range,
     deduction_range,
     form_value,
-    number_text,
     outcome_text,
+    ratings_text,
     saved_points_text,
     total_text,
 )
@@ -159,6 +163,27 @@ def save_points(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
     return redirect(url_for("scoring_form.fill", term_id=term_id, on=on, whom=whom or None))
 
 
+@pages.get("/form.pdf")
+def printed(term_id: int) -> Response:
+    """The scoring form of a term, blank, on a page to print."""
+    return as_download(
+        lambda shelf: print_forms(
+            reading(), tools().form_writer, term_id=term_id, exports=shelf, today=tools().today()
+        )
+    )
+
+
+@pages.get("/<on>/points.pdf")
+def printed_day(term_id: int, on: str) -> Response:
+    """The scoring forms of a day with their points, a page each."""
+    return as_download(
+        lambda shelf: print_forms(
+            reading(), tools().form_writer, term_id=term_id, exports=shelf, today=tools().today(),
+            on=parse_date(on), only=own_sections(),
+        )
+    )  # fmt: skip
+
+
 def _whom(sections: Sequence[Section], text: str) -> int | None:
     """For whom points are given: a section, or the whole ensemble, which is the director's alone."""
     if not text or text == "0":
@@ -220,8 +245,9 @@ def _shape_page(term: Term, form: Form, choosing: Form | None = None, wanted: st
         choices=choices_for(work, term),
         caption_range=caption_range,
         deduction_range=deduction_range,
+        bands_text=bands_text,
         basis_text=basis_text,
-        number_text=number_text,
+        ratings_text=ratings_text,
         none=NONE,
     )
 
@@ -258,7 +284,7 @@ def _fill_page(
         total_text=total_text,
         caption_range=caption_range,
         deduction_range=deduction_range,
-        number_text=number_text,
+        bands_text=bands_text,
     )
 
 
