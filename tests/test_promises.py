@@ -51,8 +51,8 @@ SAME_AS = {
         "--deduction --sure",
         "set_form",
     ),
-    "scoring_form.printed": ("form --print", "print_forms"),
-    "scoring_form.printed_day": ("points --on --print", "print_forms"),
+    "scoring_form.download": ("form --print", "print_forms"),
+    "scoring_form.download_day": ("points --on --print", "print_forms"),
     "scoring_form.choose": ("form --begin-from --sure", "set_form"),
     "scoring_form.save_points": ("points --section --piece --take-back --sure", "enter_points"),
     "gradebook.save_scheme": (

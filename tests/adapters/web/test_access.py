@@ -29,7 +29,7 @@ LEADER_MAY = VIEWER_MAY | {
     "sections.level", "day.results", "gradebook.show", "gradebook.download", "gradebook.section",
     "gradebook.player", "attendance.show", "attendance.save", "attendance.marks",
     "attendance.save_marks", "scoring_form.fill", "scoring_form.save_points",
-    "scoring_form.printed", "scoring_form.printed_day",
+    "scoring_form.download", "scoring_form.download_day",
 }  # fmt: skip
 NOBODY_MAY = {"static", "sign_in.show", "sign_in.enter"}
 

@@ -30,7 +30,7 @@ LONG_WORK = {
 """Forms that are not sent here, and what they do: they hold no text of their own."""
 FILES = {
     "library.opening", "day.guide", "term.download", "gradebook.download", "catalogue.give_out",
-    "scoring_form.printed", "scoring_form.printed_day",
+    "scoring_form.download", "scoring_form.download_day",
     "backups.file", "jobs.state", "sections.level", "sections.levels", "levels.checks", "plan.choices",
 }  # fmt: skip
 """Addresses without forms of their own: drawings, sheets and tables."""

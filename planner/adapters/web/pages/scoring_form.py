@@ -164,7 +164,7 @@ def save_points(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
 
 
 @pages.get("/form.pdf")
-def printed(term_id: int) -> Response:
+def download(term_id: int) -> Response:
     """The scoring form of a term, blank, on a page to print."""
     return as_download(
         lambda shelf: print_forms(
@@ -174,7 +174,7 @@ def printed(term_id: int) -> Response:
 
 
 @pages.get("/<on>/points.pdf")
-def printed_day(term_id: int, on: str) -> Response:
+def download_day(term_id: int, on: str) -> Response:
     """The scoring forms of a day with their points, a page each."""
     return as_download(
         lambda shelf: print_forms(
