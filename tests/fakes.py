@@ -716,7 +716,7 @@ class FakeTerms:
         self.get(term_id)
         self.state.printed[term_id, on] = frozenset(piece_ids)
 
-    def download(self, term_id: int):
+    def printed(self, term_id: int):
         return {on: own for (of, on), own in self.state.printed.items() if of == term_id}
 
     def _check(self, term) -> None:

@@ -655,7 +655,7 @@ class TermRepository(Protocol):
         """Store for which pieces the guides of a day were printed last."""
         ...
 
-    def download(self, term_id: int) -> Mapping[date, frozenset[int]]:
+    def printed(self, term_id: int) -> Mapping[date, frozenset[int]]:
         """By day of a term, the pieces for which guides were printed last."""
         ...
 

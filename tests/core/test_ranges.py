@@ -28,7 +28,7 @@ def midi(span):
     return tuple(float(Pitch.parse(name).midi) for name in span)
 
 
-def download(span):
+def printed(span):
     return " to ".join(name.replace("b", "♭").replace("#", "♯") for name in span)
 
 

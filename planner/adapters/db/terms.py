@@ -188,7 +188,7 @@ class SqlTerms:
         )
         self._session.flush()
 
-    def download(self, term_id: int) -> Mapping[date, frozenset[int]]:
+    def printed(self, term_id: int) -> Mapping[date, frozenset[int]]:
         """By day of a term, the pieces for which guides were printed last."""
         rows = self._session.scalars(select(PrintedGuidesRow).where(PrintedGuidesRow.term_id == term_id))
         found: dict[date, frozenset[int]] = {}

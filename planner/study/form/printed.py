@@ -31,7 +31,7 @@ class Printed:
     bars: Marks
 
 
-def download(columns: Columns, part: PartColumns) -> Printed:
+def printed(columns: Columns, part: PartColumns) -> Printed:
     """The page of a part, all its staves together.
 
     Example:

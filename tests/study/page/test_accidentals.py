@@ -20,7 +20,7 @@ def facts(part):
     return {fact.kind: fact for fact in find_accidentals(columns_of(make_score(part))).facts}
 
 
-def download(part, *signs):
+def printed(part, *signs):
     """Put printed accidentals on the heads given as (index, sign, is courtesy)."""
     notes = list(part.notes)
     for index, sign, courtesy in signs:

@@ -27,7 +27,7 @@ def key(fifths, attributes="", mode=""):
     return f"<key {attributes}><fifths>{fifths}</fifths>{mode}</key>"
 
 
-def download(profile):
+def printed(profile):
     return [(each.measure, each.staff, each.fifths, each.mode) for each in profile.parts[0].signatures]
 
 

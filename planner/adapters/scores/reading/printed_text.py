@@ -37,7 +37,7 @@ Source: Unicode Standard, section 23.2 (cursive connection).
 """
 
 
-def download(text: str | None) -> str:
+def printed(text: str | None) -> str:
     r"""Text for people, its white space folded.
 
     Example:
