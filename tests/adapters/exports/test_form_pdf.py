@@ -26,7 +26,8 @@ def texts_of(path):
 
 def sheet_of(lines, **changes):
     values = {
-        "ensemble": "Band", "term": "Fall", "form": "Ours", "on": None, "whom": "", "piece": "", "lines": lines,
+        "ensemble": "Band", "term": "Fall", "form": "Ours", "on": None, "whom": "", "piece": "",
+        "lines": lines,
         "outcome": "", "ratings": "", "bands_note": "", "made_on": date(2026, 9, 1), "library_version": "0",
     }  # fmt: skip
     return FormSheet(**(values | changes))
