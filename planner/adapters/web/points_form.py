@@ -47,8 +47,9 @@ def changed_points(
     pieces: Sequence[PieceForms],
     section_id: int | None,
     meeting: Meeting,
+    taken_back: str = "",
 ) -> list[FilledForm]:
-    """What is to stand of each piece whose points were changed in the form.
+    """What is to stand of each piece whose points were changed in the form; nothing of one taken back.
 
     Raises:
         InputError: If points cannot be read; it names the field.
@@ -56,6 +57,8 @@ def changed_points(
     found = []
     for piece in pieces:
         points = dict(piece.points(section_id))
+        if taken_back == str(piece.piece_id):
+            points = {}
         for line in form.lines:
             field = points_field(piece.piece_id, line.number)
             if field not in meeting.changed:

@@ -119,7 +119,11 @@ def test_what_would_lose_totals_is_asked_and_a_second_press_says_yes(day):
     fields = dict(re.findall(r'name="([a-z]+)" value="([^"]*)"', inside))
     assert day.client.post(CHOOSE, data=fields).status_code == 302
     assert "Letters A to E" in day.page(FORM)
-    day.give(whom=0)
+    assert day.stored(), "points that fit no caption stay"
+    day.give(back=str(day.piece))
+    assert not day.stored(), "and can be taken back"
+    undo(day.client, day.tools)
+    assert day.stored()
     undo(day.client, day.tools)
     assert "100-point concert form" in day.page(FORM)
 
@@ -159,6 +163,14 @@ def test_points_are_tapped_and_tapped_away(page, tools):  # noqa: F811
     page.keyboard.press("Space")
     expect(page.get_by_label("Tone 1 to 5")).to_have_value("")
     page.get_by_label("Tone 1 to 5").fill("A")
-    page.get_by_role("button", name="Save the points").click()
+    page.get_by_label("Tone 1 to 5").press("Enter")
     expect(page.get_by_text("Total 1.8: II, the best is 1.").first).to_be_visible()
+    page.get_by_label("Rhythm 1 to 5").fill("1")
+    page.get_by_label("Rhythm 1 to 5").press("Enter")
+    expect(page.get_by_text("Total 1.6: II, the best is 1.").first).to_be_visible()
+    page.goto("/gradebook/1/scheme")
+    page.get_by_label("Weight of the gain").fill("7")
+    page.get_by_label("Weight of the gain").press("Enter")
+    expect(page.get_by_text("Saved. Every mark follows.")).to_be_visible()
+    expect(page.get_by_label("Step 1, mark")).to_have_value("50")
     assert fits(page)

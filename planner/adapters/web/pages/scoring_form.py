@@ -21,6 +21,7 @@ from planner.adapters.web.context import (
 from planner.adapters.web.download import as_download
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.points_form import (
+    BACK,
     changed_points,
     points_values,
     spell,
@@ -142,7 +143,7 @@ def save_points(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
             stored = points_values(form, pieces, whom)
             meeting = meet(stored, typed_points(form, pieces, stored, request.form), mark)
             meeting.refuse_overtaken()
-            entries = changed_points(term, day, form, pieces, whom, meeting)
+            entries = changed_points(term, day, form, pieces, whom, meeting, request.form.get(BACK, ""))
             changed = enter_points(
                 work, term, ensemble, day, entries, today=tools().today(), by=author(), answers=answers()
             )
