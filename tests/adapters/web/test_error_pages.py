@@ -77,6 +77,8 @@ def test_every_page_to_go_back_to_has_its_words(app):
         "catalogue.give_out",
         "day.guide",
         "gradebook.download",
+        "scoring_form.download",
+        "scoring_form.download_day",
         "jobs.state",
         "library.opening",
         "person.records",
