@@ -29,6 +29,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    ReportWriter,
     RosterReader,
     ScoreReader,
     SecretKeys,
@@ -252,6 +253,13 @@ class Wiring:
         from planner.adapters.exports.form_pdf import FormPdf
 
         return FormPdf(self.settings.paper)
+
+    @cached_property
+    def report_writer(self) -> ReportWriter:
+        """Reports as printed sheets."""
+        from planner.adapters.exports.report_pdf import ReportPdf
+
+        return ReportPdf(self.settings.paper)
 
     @cached_property
     def tables(self) -> TableReader:

@@ -34,8 +34,8 @@ OUTSIDE = {
     "wording": set(),
     "services": set(),
 }
-SHARED = "children"
-"""The adapter that others may use: it knows the operating system and nothing of scores or drawings."""
+SHARED = ("children", "drawing")
+"""The adapters that others may use: one knows the operating system, the other plain shapes of pictures."""
 SOLVER_FILES = {"rules.py", "explain.py", "bound.py", "refill.py", "trade.py"}
 HOMES = {
     "music21": "scores", "converter21": "scores", "verovio": "engraving", "svglib": "exports",
@@ -69,7 +69,7 @@ def breaches(relative: Path, source: str) -> list[str]:
             if (
                 layer == "adapters"
                 and target == "adapters"
-                and name.split(".")[2] not in (relative.parts[1], SHARED)
+                and name.split(".")[2] not in (relative.parts[1], *SHARED)
             ):
                 found.append(f"{relative}: {name} is another adapter")
         elif top in HOMES and relative.parts[:2] != ("adapters", HOMES[top]):

@@ -133,6 +133,9 @@ SAME_AS = {
     "plan.decide": ("proposal --take --on --drop", "take_proposal"),
     "term.plan": ("plan", "plan_term"),
     "term.wish": ("plan --pin --ban --free", "withdraw_wish"),
+    "reports.download_section": ("report section", "publish_section_report"),
+    "reports.download_player": ("report player", "publish_player_report"),
+    "reports.download_term": ("report term", "publish_term_report"),
 }
 """What a page changes or writes: the command with the options that do it, and the service both call."""
 
@@ -176,6 +179,10 @@ SHOWN_BY = {
     "sections.levels": "sections history",
     "sections.listing": "sections",
     "term.show": "terms show",
+    "today.show": "today",
+    "reports.section": "report section --show",
+    "reports.player": "report player --show",
+    "reports.term": "report term --show",
 }
 """What a page shows: the command, with its options, that shows the same."""
 
@@ -185,6 +192,7 @@ SHOWN_BY_PAGES_ALONE = {
     "backups.file": "brings a backup to the browser; for a command it lies in the folder of backups",
     "backups.restore": "asks before a restore, as planner restore does without --yes",
     "day.guide": "brings a printed sheet to the browser; planner guides says where it lies",
+    "sheet.show": "a printed sheet on a screen; planner guides prints it",
     "imports.look": "asks before an import is taken back; planner changes undo names what stays",
     "library.opening": "a drawing",
     "many.show": "a form alone; planner catalog edit --look shows what would change",
@@ -198,7 +206,7 @@ SHOWN_BY_PAGES_ALONE = {
     "term.edit": "a form alone; planner terms show shows what stands in it",
     "term.new": "a form alone",
     "term_days.change": "forms of one day; planner day shows what stands there",
-    "today.show": "the next day, planner day, and what is still to do",
+    "reports.listing": "leads to the reports; planner sections and planner players list whom they are about",
 }
 """What no command shows by itself, and why."""
 

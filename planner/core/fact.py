@@ -70,6 +70,10 @@ class FactKind(StrEnum):
     AGAINST_TRIPLETS = "against-triplets", Topic.METER
     """The part divides the beat evenly against triplets; places: over which bars; parts: who has them, where
     one part has them in most bars of every place."""
+    RHYTHM_TO_TAP = "rhythm-to-tap", Topic.METER
+    """The bar of the part whose rhythm is most worth tapping; places: it, and where it comes again; numbers:
+    ``onset_quarters``, once for each note, and ``pulse_quarters``, once for each felt pulse, from the start
+    of the bar, and ``bar_quarters``, how long it is."""
     ONE_RHYTHM = "one-rhythm", Topic.METER
     """places: passages in which all parts that sound strike together, passing notes aside."""
 

@@ -26,7 +26,8 @@ from planner.core.scoring_form import FilledForm
 from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
-from planner.services.sheets.views import FormSheet, GradebookSheet, GuideView, PlanSheet
+from planner.services.reports.views import ReportView
+from planner.services.sheets.views import FormSheet, GradebookSheet, GuidePacket, GuideView, PlanSheet
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
@@ -132,6 +133,47 @@ class Engraver(Protocol):
         """
         ...
 
+    def draw_scale(
+        self, clean: Path, *, part: int, measure: int, fifths: int, notes: Sequence[str], width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> str:  # fmt: skip
+        """SVG of notes to finger: without rhythm, on the staff of a part, behind its clef and a signature.
+
+        Args:
+            clean: The clean score.
+            part: Its place in the score.
+            measure: Where its clef is taken from.
+            fifths: Sharps of the signature as written for the part, flats below 0.
+            notes: Written pitches, in order.
+            width_mm: Width on paper.
+            staff_mm: Height of a staff on paper.
+
+        Raises:
+            ScoreReadError: If the part or the measure is not there, or the notes cannot be drawn.
+            DrawingBusyError: As above.
+        """
+        ...
+
+    def draw_rhythm(
+        self, clean: Path, *, part: int, measure: int, counts: Sequence[tuple[float, str]], width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> str:  # fmt: skip
+        """SVG of the rhythm of a bar on one line, with what is counted beneath.
+
+        Args:
+            clean: The clean score.
+            part: Its place in the score.
+            measure: The bar.
+            counts: What is counted, and where in quarters from the start of the bar, in order.
+            width_mm: Width on paper.
+            staff_mm: Height that a staff of five lines would have.
+
+        Raises:
+            ScoreReadError: If the part or the measure is not there, or the rhythm cannot be drawn.
+            DrawingBusyError: As above.
+        """
+        ...
+
     def page_starts(
         self, clean: Path, *, part: int | None, width_mm: float, staff_mm: float = 6.0
     ) -> tuple[int, ...]:
@@ -169,6 +211,14 @@ class GuideWriter(Protocol):
 
         Raises:
             ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+    def write_packet(self, packet: GuidePacket, path: Path) -> Path:
+        """Print a packet: its contents, then each sheet in its copies.
+
+        Raises:
+            ExportError: As above.
         """
         ...
 
@@ -211,6 +261,18 @@ class FormWriter(Protocol):
 
     def write(self, sheets: Sequence[FormSheet], path: Path) -> Path:
         """Write them, a page each; there is at least one.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class ReportWriter(Protocol):
+    """Lays out a report."""
+
+    def write(self, view: ReportView, path: Path) -> Path:
+        """Write it.
 
         Raises:
             ExportError: If the file cannot be written; nothing half-written is left.
@@ -1169,6 +1231,13 @@ class HomeTraces(Protocol):
         """The files in which a name stands, in the order of their places.
 
         A sheet that a person changed is among them whatever it says: it cannot be looked through.
+        """
+        ...
+
+    def named(self, stems: Collection[str]) -> Sequence[FileTrace]:
+        """Exports with one of these names, their ending aside, or with a number behind it.
+
+        ``reports/player-3`` names ``band/fall/reports/player-3.pdf`` and ``…/player-3-2.pdf``.
         """
         ...
 

@@ -80,6 +80,8 @@ class _Room:
                 self._by_id["get_all"].update({piece.id: piece for piece in answer[0]})
             case "list_terms":
                 self._answers.update({_key("get", term.id): term for term in answer})
+            case "list_ensembles":
+                self._answers.update({_key("get", ensemble.id): ensemble for ensemble in answer})
             case "taught":
                 self._answers[_key("levels")] = answer[0]
             case "plans":

@@ -22,6 +22,7 @@ from planner.services.ports import (
     Passwords,
     PlanWriter,
     ProfileSource,
+    ReportWriter,
     RosterReader,
     ScoreReader,
     SecretKeys,
@@ -62,6 +63,8 @@ class Toolbox(Protocol):
     def gradebook_writer(self) -> GradebookWriter: ...
     @property
     def form_writer(self) -> FormWriter: ...
+    @property
+    def report_writer(self) -> ReportWriter: ...
     @property
     def tables(self) -> TableReader: ...
     @property

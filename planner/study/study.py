@@ -34,6 +34,7 @@ from planner.study.spots.spots import find_spots
 from planner.study.time.accents import accent_facts
 from planner.study.time.meter import find_meters
 from planner.study.time.offbeats import offbeat_facts
+from planner.study.time.tapping import tapping_facts
 from planner.study.time.tempo import find_reading, find_tempo
 from planner.study.time.together import together_facts
 from planner.study.tonal.harmony import find_harmony
@@ -99,6 +100,7 @@ def study(score: Score) -> PieceProfile:
         *fit.facts,
         *accent_facts(score),
         *offbeat_facts(columns, meters.pulses),
+        *tapping_facts(columns, meters.pulses),
         *together_facts(columns),
         *against_triplets_facts(columns, evidence, facts),
         *signature_facts(score),

@@ -1,12 +1,8 @@
-"""The words on a pre-read guide beside the study's sentences: headings, tempo, captions, cautions."""
-
-from collections.abc import Sequence
-from enum import StrEnum
+"""Words that sheets and pages share: headings of topics, tempo as a metronome mark, the usual cautions."""
 
 from planner.core.fact import Topic
 from planner.core.profile import Tempo
 from planner.wording.study.time import countable
-from planner.wording.words import bars
 
 HEADINGS: dict[str, str] = {
     Topic.METER: "Meter", Topic.ROADMAP: "Roadmap", Topic.FORM: "Form", Topic.TUNE: "Tune",
@@ -15,7 +11,7 @@ HEADINGS: dict[str, str] = {
     Topic.PATTERNS: "Patterns", Topic.EXPRESSION: "Expression", Topic.RANGE: "Range",
     Topic.TEMPO: "Tempo", Topic.FIT: "Time",
 }  # fmt: skip
-"""Heading of each topic, as a player reads it."""
+"""Heading of each topic."""
 
 _NOTES = {
     "whole": "\N{MUSICAL SYMBOL WHOLE NOTE}", "half": "\N{MUSICAL SYMBOL HALF NOTE}", "quarter": "♩",
@@ -73,80 +69,12 @@ def _first_bpm(tempo: Tempo) -> int:
     return tempo.reading if tempo.first_reading is None else tempo.first_reading
 
 
-def opening_caption(numbers: Sequence[str], last: int) -> str:
-    """What the passage from the first bar on is.
-
-    Example:
-        >>> opening_caption(("1", "2", "3"), 2)
-        'The opening, bars 1–3'
-    """
-    return f"The opening, {bars(numbers, 0, last)}"
-
-
-def spot_caption(numbers: Sequence[str], first: int, last: int, reasons: Sequence[str]) -> str:
-    """What the passage around a hard spot is.
-
-    Example:
-        >>> spot_caption(("1", "2", "3"), 1, 1, ("run",))
-        'A hard spot, bar 2: run'
-    """
-    return f"A hard spot, {bars(numbers, first, last)}: {', '.join(reasons)}"
-
-
-def not_drawn(caption: str) -> str:
-    """The caption of a passage that could not be drawn."""
-    return f"{caption} (could not be drawn from the score file)"
-
-
-class Caution(StrEnum):
-    """What can hurt while playing: by family of the instrument, then by what the part asks."""
-
-    BRASS = "brass"
-    WOODWIND = "woodwind"
-    STRINGS = "strings"
-    PLUCKED = "plucked"
-    PERCUSSION = "percussion"
-    KEYBOARD = "keyboard"
-    VOICE = "voice"
-    ANY_BODY = "any body"
-    LOUD = "loud"
-    LONG = "long"
-    STOP = "stop"
-
-
-_CAUTIONS: dict[Caution, str] = {
-    Caution.BRASS: "Do not force high notes or repeat a high passage many times; rest the lip often.",
-    Caution.WOODWIND: "Keep the jaw and hands easy; do not repeat a hard passage many times without a pause.",
-    Caution.STRINGS: (
-        "Keep shoulders and hands easy; do not repeat a hard passage many times without a pause."
-    ),
-    Caution.PLUCKED: "Keep both hands easy; do not repeat a hard passage many times without a pause.",
-    Caution.PERCUSSION: (
-        "Let sticks and wrists stay loose; drums in a small room are loud for you and for others."
-    ),
-    Caution.KEYBOARD: (
-        "Keep wrists and shoulders easy; do not repeat a hard passage many times without a pause."
-    ),
-    Caution.VOICE: "Do not push high or low notes; mark them, or leave them out, rather than strain.",
-    Caution.ANY_BODY: (
-        "Stay easy in body and breath; do not repeat a hard passage many times without a pause."
-    ),
-    Caution.LOUD: "There are loud passages: read them first at a moderate level, and protect your ears.",
-    Caution.LONG: "It is long to play through: use the rests to take the instrument down.",
-    Caution.STOP: (
-        "Stop if anything hurts. Your director and local rules on health and loudness come first."
-    ),
-}
-"""Source: common practice in wind, string and percussion teaching; no medical claim."""
-
 FOR_THE_ROOM = (
     "Warm up before high or loud playing, rest whenever lips, hands or shoulders tire, and do not repeat a "
     "strenuous passage for long. Protect ears in a loud room. Local rules on health and loudness come first; "
     "pain is a matter for someone licensed to judge it."
 )
-"""The usual cautions to everyone, for the director. Source: as above."""
+"""The usual cautions to everyone, for the director.
 
-
-def caution_text(caution: Caution) -> str:
-    """A caution as the player reads it."""
-    return _CAUTIONS[caution]
+Source: common practice in wind, string and percussion teaching; no medical claim.
+"""

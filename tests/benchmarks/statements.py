@@ -89,6 +89,7 @@ CASES: Mapping[str, str] = {
     "term.download": "/term/1/plan.xlsx",
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
+    "sheet.show": f"/term/1/{AHEAD}/sheet/{{piece}}/0",
     "attendance.show": f"/term/1/{BEHIND}/here",
     "attendance.marks": f"/term/1/{BEHIND}/marks",
     "scoring_form.shape": "/term/1/form",
@@ -113,6 +114,13 @@ CASES: Mapping[str, str] = {
     "sign_in.password": "/password",
     "accounts.listing": "/access/",
     "accounts.names": "/access/names",
+    "reports.listing": "/reports/1/",
+    "reports.section": "/reports/1/section/1",
+    "reports.player": "/reports/1/player/1",
+    "reports.term": "/reports/1/term",
+    "reports.download_section": "/reports/1/section/1.pdf",
+    "reports.download_player": "/reports/1/player/1.pdf",
+    "reports.download_term": "/reports/1/term.pdf",
 }
 """An address for each page; a page without one fails the test."""
 
@@ -127,6 +135,7 @@ class Tools(Wiring):
         self.engraver = self  # type: ignore[assignment,method-assign]
         self.gradebook_writer = self  # type: ignore[assignment,method-assign]
         self.form_writer = self  # type: ignore[assignment,method-assign]
+        self.report_writer = self  # type: ignore[assignment,method-assign]
         self.plan_writers = (self,)  # type: ignore[assignment,method-assign]
 
     suffix = ".xlsx"
@@ -151,6 +160,11 @@ class Tools(Wiring):
 
     def engrave(self, _path: Path, **_asked: object) -> tuple[str, int]:
         return "<svg/>", 1
+
+    def draw_scale(self, _path: Path, **_asked: object) -> str:
+        return "<svg/>"
+
+    draw_rhythm = draw_scale
 
 
 def fill(work: UnitOfWork, size: int) -> None:
@@ -247,6 +261,8 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
             import_id = _add_import(work)
             director = work.accounts.add(Account(0, "ada", Access.DIRECTOR))
             work.accounts.begin(TOKEN, director, tools.now())
+            plan = work.terms.plan(1)
+            piece = min(slot.piece_id for slot in plan.slots if slot.on == AHEAD) if plan else 0
             work.commit()
         guide = tools.settings.exports_dir / "band" / "autumn" / f"guides-{AHEAD}" / "1-piece" / "packet.pdf"
         guide.parent.mkdir(parents=True)
@@ -267,7 +283,7 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
                     work.accounts.see(TOKEN, tools.now())
                     work.commit()
             with counting() as statements:
-                answer = client.get(address.format(import_id=import_id, list_token=list_token))
+                answer = client.get(address.format(import_id=import_id, list_token=list_token, piece=piece))
             assert answer.status_code == 200, f"{address}: {answer.status}"
             answer.close()
             return statements

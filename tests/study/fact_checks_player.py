@@ -100,6 +100,13 @@ def offbeats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     )
 
 
+def rhythm_to_tap(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """In every bar named the part strikes at these moments, and at no other."""
+    bars = bare_part(bare, profile, fact.part).bars
+    onsets = [Fraction(each).limit_denominator(96) for each in fact.each("onset_quarters")]
+    return all(bars[first].onsets == onsets for first, _ in fact.places)
+
+
 def accented_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """Every bar of the passage has an accent in the part."""
     bars = bare_part(bare, profile, fact.part).bars
@@ -156,6 +163,7 @@ CHECKS = {
     FactKind.BREATHS: breaths,
     FactKind.ONE_RHYTHM: one_rhythm,
     FactKind.OFFBEATS: offbeats,
+    FactKind.RHYTHM_TO_TAP: rhythm_to_tap,
     FactKind.AGAINST_TRIPLETS: against_triplets,
     FactKind.ACCENTED_BEATS: accented_beats,
 }

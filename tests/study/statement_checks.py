@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.services.sheets.guide_topics import facts_shown
+from planner.services.sheets.player.sheet import sheet_lines
 from planner.wording.study.sentences import sentence_of
 from tests.study import (
     fact_checks_form,
@@ -77,10 +77,11 @@ def _stated(path: Path, piece: int, profile: PieceProfile, fact: Fact) -> Stated
 
 
 def on_sheets(path: Path, profile: PieceProfile, piece: int = 0) -> Iterator[Stated]:
-    """Every statement on the guides of a piece, those for everyone once."""
-    shown = (fact for part in profile.parts for _, facts in facts_shown(profile, part) for fact in facts)
-    for fact in dict.fromkeys(shown):
-        yield _stated(path, piece, profile, fact)
+    """Every statement on the sheets of a piece with each fact behind it, those for everyone once."""
+    lines = (line for part in profile.parts for line in sheet_lines(profile, part))
+    shown = ((line.text, fact) for line in lines for fact in line.facts)
+    for text, fact in dict.fromkeys(shown):
+        yield replace(_stated(path, piece, profile, fact), sentence=" ".join(text.split()))
 
 
 def every_statement(path: Path, profile: PieceProfile, piece: int = 0) -> Iterator[Stated]:
@@ -100,7 +101,7 @@ def is_countable(stated: Stated) -> bool:
     return stated.fact.kind not in JUDGED
 
 
-_BAR = r"\d+\w*(?:–\d+\w*)?(?! more)"
+_BAR = r"\d+\w*\b(?:–\d+\w*\b)?(?! more)"
 _BARS = re.compile(rf"\bbars? ((?:X?{_BAR}(?:, and |, | and )?)+)(?: of the (\w+) numbering)?")
 """What is named after ``bar`` or ``bars``, and which numbering it is said to be of."""
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from planner.core.fact import Fact, FactKind
-from planner.services.sheets.guide_topics import topics_for
+from planner.services.sheets.player.sheet import sheet_lines
 from tests.benchmarks import truth
 from tests.checks import some
 from tests.study.fact_checks import SAMPLES, sample
@@ -33,14 +33,10 @@ def test_every_kind_of_fact_that_counting_can_settle_has_a_check():
 
 def test_the_statements_are_the_sentences_of_the_guides():
     _, profile = sample(PATH.stem)
-    printed = {
-        " ".join(sentence.split())
-        for part in profile.parts
-        for topic in topics_for(profile, part)
-        for sentence in topic.sentences
-    }
-    assert {each.sentence for each in stated()} == printed
-    assert printed < {each.sentence for each in every_statement(PATH, profile)}
+    lines = [line for part in profile.parts for line in sheet_lines(profile, part)]
+    assert {each.sentence for each in stated()} == {" ".join(line.text.split()) for line in lines}
+    assert all(line.facts for line in some(lines))
+    assert {each.fact for each in stated()} < {each.fact for each in every_statement(PATH, profile)}
 
 
 def test_nothing_on_the_sheets_of_a_piece_is_false():
@@ -103,10 +99,10 @@ def test_a_file_that_is_several_pieces_now_is_not_compared():
     assert truth.stated_less(before, {"one": {"meter": [4, 4], "spot": [1, 1]}}) == []
 
 
-@pytest.mark.parametrize("kind", [FactKind.HOME_KEY, FactKind.TEMPO])
+@pytest.mark.parametrize("kind", [FactKind.HOME_KEY, FactKind.PATTERN])
 def test_keys_are_for_the_ear_and_marks_for_counting(kind):
     found = [each for each in stated() if each.fact.kind is kind]
-    assert [is_countable(each) for each in some(found)] == [kind is FactKind.TEMPO]
+    assert {is_countable(each) for each in some(found)} == {kind is FactKind.PATTERN}
 
 
 @pytest.mark.parametrize(

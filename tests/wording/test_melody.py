@@ -1,12 +1,9 @@
 """The tune in words."""
 
-from dataclasses import replace
-
 import pytest
 
 from planner.core.fact import Fact, FactKind, named
-from planner.core.profile import MelodySpan, Pattern, PatternKind
-from planner.services.sheets.guide_topics import topics_for
+from planner.core.profile import MelodySpan
 from planner.wording.study.sentences import sentence_of
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
@@ -74,35 +71,3 @@ def test_who_has_the_tune_is_in_the_json():
         {"measure": 0, "offset_quarters": 0.0, "part": "Flute"},
         {"measure": 3, "offset_quarters": 2.5, "part": "Oboe"},
     )
-
-
-def test_a_guide_speaks_of_the_tune_before_the_key_and_of_three_things_at_most():
-    facts = (
-        Fact(FactKind.ANSWERS, "Flute", ((8, 9), (6, 7)), ("Oboe",), numbers=named(steps=0, notes=8)),
-        Fact(FactKind.ACCOMPANIES, "Flute", ((0, 7),), ("Oboe",), weight=0.5),
-        Fact(FactKind.ACCOMPANIES, "Flute", ((12, 19),), ("Horn",), weight=0.5),
-        Fact(FactKind.HAS_TUNE, "Flute", ((20, 27),), weight=0.9),
-        Fact(FactKind.HOME_KEY, keys=("C major",)),
-    )
-    profile = make_profile(measure_numbers=NUMBERS, facts=facts)
-    [tune, key] = topics_for(profile, profile.parts[0])
-    assert (tune.heading, key.heading) == ("Tune", "Key")
-    assert len(tune.sentences) == 3
-    assert "You have the tune in bars 21–28." in tune.sentences
-
-
-def test_a_guide_does_not_say_twice_that_a_tune_is_doubled():
-    unison = Pattern(PatternKind.UNISON, ((5, 11),), with_parts=("Oboe",), octaves=(0,))
-    elsewhere = replace(unison, places=((8, 27),))
-    doubled = Fact(FactKind.DOUBLES_TUNE, "Flute", ((4, 11),), ("Oboe",))
-    patterns = [
-        Fact(FactKind.PATTERN, "Flute", each.places, numbers=named(pattern=at))
-        for at, each in enumerate((unison, elsewhere))
-    ]
-    plain = make_profile(measure_numbers=NUMBERS, facts=(doubled, *patterns))
-    profile = replace(plain, parts=(replace(plain.parts[0], patterns=(unison, elsewhere)), *plain.parts[1:]))
-    said = [sentence for topic in topics_for(profile, profile.parts[0]) for sentence in topic.sentences]
-    assert said == [
-        "You double Oboe on the tune in bars 5–12.",
-        "You play in unison with Oboe in bars 9–28.",
-    ]

@@ -97,6 +97,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library.piece",
         "Take a PIECE out of the library; one that stands in a plan, has results or was met is kept.",
     ),
+    "report": (
+        "reports",
+        "Write a report of a term as a PDF: of a section, of a player, or for the head of the school.",
+    ),
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "restore": ("backup", "Go back to a backup; what is there now is backed up first."),
     "results": (
@@ -116,6 +120,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "terms": (
         "term.terms",
         "List an ensemble's terms, or change one of them.",
+    ),
+    "today": (
+        "term.today",
+        "Show what is on the desk: the next reading day, the week, sections to watch, what waits.",
     ),
     "serve": (
         "show",

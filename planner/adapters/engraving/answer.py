@@ -3,7 +3,7 @@
 from functools import cache
 
 from planner.adapters.children.messages import Refusal
-from planner.adapters.engraving.passage import Drawing, FirstPlayed, PageStarts, Passage
+from planner.adapters.engraving.passage import Drawing, FirstPlayed, PageStarts, Passage, Rhythm, Scale
 from planner.adapters.engraving.verovio_engraver import VerovioEngraver
 from planner.errors import ScoreReadError
 
@@ -22,6 +22,18 @@ def answer(request: object) -> object:
             return _engraver().page_starts(
                 request.clean, part=request.part, width_mm=request.width_mm, staff_mm=request.staff_mm
             )
+        if isinstance(request, Scale):
+            svg = _engraver().draw_scale(
+                request.clean, part=request.part, measure=request.measure, fifths=request.fifths,
+                notes=request.notes, width_mm=request.width_mm, staff_mm=request.staff_mm,
+            )  # fmt: skip
+            return Drawing(svg, request.measure)
+        if isinstance(request, Rhythm):
+            svg = _engraver().draw_rhythm(
+                request.clean, part=request.part, measure=request.measure, counts=request.counts,
+                width_mm=request.width_mm, staff_mm=request.staff_mm,
+            )  # fmt: skip
+            return Drawing(svg, request.measure)
         assert isinstance(request, Passage)
         svg, last = _engraver().engrave(
             request.clean,

@@ -3,6 +3,8 @@
 import hashlib
 import os
 from collections import Counter, OrderedDict
+from collections.abc import Sequence
+from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 from threading import Lock
@@ -10,8 +12,18 @@ from threading import Lock
 from planner.adapters.children.messages import Refusal
 from planner.adapters.children.warm import BUSY, WarmChildren
 from planner.adapters.engraving.cache import LIMIT_BYTES, DrawingCache
-from planner.adapters.engraving.passage import HANDLER, Drawing, FirstPlayed, PageStarts, Passage
+from planner.adapters.engraving.passage import (
+    HANDLER,
+    Drawing,
+    FirstPlayed,
+    PageStarts,
+    Passage,
+    Rhythm,
+    Scale,
+)
 from planner.errors import DrawingBusyError, ScoreReadError
+
+_Music = Passage | Scale | Rhythm
 
 DRAWING_VERSION = 2
 """Counted up whenever the same passage of the same score comes out as another drawing."""
@@ -86,15 +98,41 @@ class GuardedEngraver:
             ScoreReadError: If the passage is not there or cannot be drawn.
         """
         passage = Passage(clean, part, measure, end_measure, width_mm, staff_mm, lines, tinted)
-        content = self._digest(clean)
-        key = self._key(content, passage)
+        drawing = self._drawn(passage)
+        return drawing.svg, drawing.last
+
+    def draw_scale(
+        self, clean: Path, *, part: int, measure: int, fifths: int, notes: Sequence[str], width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> str:  # fmt: skip
+        """SVG of notes to finger; see the port.
+
+        Raises:
+            ScoreReadError: If the part or the measure is not there, or the notes cannot be drawn.
+        """
+        return self._drawn(Scale(clean, part, measure, fifths, tuple(notes), width_mm, staff_mm)).svg
+
+    def draw_rhythm(
+        self, clean: Path, *, part: int, measure: int, counts: Sequence[tuple[float, str]], width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> str:  # fmt: skip
+        """SVG of a bar's rhythm with its counts; see the port.
+
+        Raises:
+            ScoreReadError: If the part or the measure is not there, or the rhythm cannot be drawn.
+        """
+        return self._drawn(Rhythm(clean, part, measure, tuple(counts), width_mm, staff_mm)).svg
+
+    def _drawn(self, asked: _Music) -> Drawing:
+        content = self._digest(asked.clean)
+        key = self._key(content, asked)
         drawing = self._cache.find(key)
         if drawing is None:
-            drawn = self._ask(content, key, passage)
+            drawn = self._ask(content, key, asked)
             assert isinstance(drawn, Drawing)
             drawing = drawn
             self._cache.keep(key, drawing)
-        return drawing.svg, drawing.last
+        return drawing
 
     def first_played(self, clean: Path, *, part: int) -> int | None:
         """First written measure in which the part has a note; see the port.
@@ -132,7 +170,7 @@ class GuardedEngraver:
         """End the children."""
         self._children.stop()
 
-    def _ask(self, content: str, key: str, request: Passage | FirstPlayed | PageStarts) -> object:
+    def _ask(self, content: str, key: str, request: _Music | FirstPlayed | PageStarts) -> object:
         name = request.clean.name
         refusal = self._failed.get(key)
         if refusal is None and self._broke[content] >= _ENOUGH:
@@ -155,13 +193,10 @@ class GuardedEngraver:
             if refusal.kind in _REASONS:
                 self._broke[content] += 1
 
-    def _key(self, content: str, passage: Passage) -> str:
-        """What a drawing depends on: the score, the passage, how it is set, and what sets it."""
-        asked = (
-            content, passage.part, passage.measure, passage.end_measure, passage.width_mm,
-            passage.staff_mm, passage.lines, passage.tinted, DRAWING_VERSION, self._library,
-        )  # fmt: skip
-        return hashlib.sha256(repr(asked).encode()).hexdigest()
+    def _key(self, content: str, asked: _Music) -> str:
+        """What a drawing depends on: the score's content, what is asked of it, and what sets it."""
+        what = repr(replace(asked, clean=Path()))
+        return hashlib.sha256(f"{content} {what} {DRAWING_VERSION} {self._library}".encode()).hexdigest()
 
     def _digest(self, clean: Path) -> str:
         """Hash of a score's content; taken again only when the file changed."""

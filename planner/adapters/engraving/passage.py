@@ -22,6 +22,31 @@ class Passage:
 
 
 @dataclass(frozen=True, slots=True)
+class Scale:
+    """Notes to finger; see ``services.ports.Engraver.draw_scale``."""
+
+    clean: Path
+    part: int
+    measure: int
+    fifths: int
+    notes: tuple[str, ...]
+    width_mm: float
+    staff_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rhythm:
+    """A bar to tap; see ``services.ports.Engraver.draw_rhythm``."""
+
+    clean: Path
+    part: int
+    measure: int
+    counts: tuple[tuple[float, str], ...]
+    width_mm: float
+    staff_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class FirstPlayed:
     """In which measure does a part play first?"""
 

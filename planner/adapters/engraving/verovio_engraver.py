@@ -7,6 +7,7 @@ calls it in children only; see ``engraver``.
 import re
 import zipfile
 from collections import OrderedDict
+from collections.abc import Sequence
 from pathlib import Path
 
 import verovio
@@ -14,6 +15,7 @@ from lxml import etree
 
 from planner.adapters.engraving.concert import player_interval
 from planner.adapters.engraving.excerpt import cut
+from planner.adapters.engraving.own_staff import rhythm_xml, scale_xml, show_counts
 from planner.adapters.engraving.pages import least_width, page_starts
 from planner.adapters.engraving.rests import gather_rests
 from planner.adapters.engraving.smufl import draw_text_signs
@@ -76,6 +78,38 @@ class VerovioEngraver:
             svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
         svg = draw_text_signs(svg)
         return (tint_measures(svg, *tinted) if tinted else svg), last
+
+    def draw_scale(
+        self, clean: Path, *, part: int, measure: int, fifths: int, notes: Sequence[str], width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> str:  # fmt: skip
+        """Notes on the part's staff; see ``services.ports.Engraver``.
+
+        Raises:
+            ScoreReadError: If the part or the measure is not there, or the notes cannot be drawn.
+        """
+        xml = scale_xml(self._bar(clean, part, measure), fifths, notes)
+        return self._own_line(clean.name, xml, width_mm, staff_mm)
+
+    def draw_rhythm(
+        self, clean: Path, *, part: int, measure: int, counts: Sequence[tuple[float, str]], width_mm: float,
+        staff_mm: float = 6.0,
+    ) -> str:  # fmt: skip
+        """A bar's rhythm on one line with its counts; see ``services.ports.Engraver``.
+
+        Raises:
+            ScoreReadError: If the part or the measure is not there, or the rhythm cannot be drawn.
+        """
+        xml = rhythm_xml(self._bar(clean, part, measure), counts)
+        return show_counts(self._own_line(clean.name, xml, width_mm, staff_mm))
+
+    def _bar(self, clean: Path, part: int, measure: int) -> bytes:
+        root = self._score(clean)
+        places = _places(clean.name, root, part)
+        return cut(root, places, measure, _last(clean.name, root, measure, measure))
+
+    def _own_line(self, name: str, xml: bytes, width_mm: float, staff_mm: float) -> str:
+        return draw_text_signs(self._draw(name, xml, round(2 * _UNIT * 4 * width_mm / staff_mm), ""))
 
     def first_played(self, clean: Path, *, part: int) -> int | None:
         """First written measure in which the part has a note; None when it has none.

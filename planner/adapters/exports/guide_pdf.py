@@ -1,4 +1,4 @@
-"""The pre-read guide as a printed sheet: one part's page, or a packet of all of them."""
+"""The player's sheet in print: one part's page, or a packet of all of them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,13 +10,13 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table
 
 from planner.adapters.exports.base import write_export
+from planner.adapters.exports.guide_contents import draw_contents
+from planner.adapters.exports.guide_drawings import AfterReading, Boxes, DynamicsLine, Road, StartStrip
 from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
 from planner.adapters.exports.lettering.lines import text_width
-from planner.adapters.exports.lettering.words import Look, Words
 from planner.adapters.exports.page import (
     HAIRLINE,
     SOFT,
-    TINT,
     Paper,
     draw_foot,
     draw_text,
@@ -30,32 +30,31 @@ from planner.adapters.exports.page import (
     style,
 )  # fmt: skip
 from planner.adapters.exports.svg_music import EngravedMusic
-from planner.services.sheets.views import GuideExcerpt, GuideTopic, GuideView
-from planner.wording.words import full_date, full_day
+from planner.services.sheets.views import GuideBlock, GuideLine, GuidePacket, GuideView
+from planner.wording.player_sheet import AFTER_FIRST_READING, DYNAMICS_HEADING
+from planner.wording.words import count_of, full_date, full_day
 
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
-    """Text size, share of the width for the music, and whether sentences follow each other on a line."""
+    """Text size, and how many lines are left to write on after the first reading."""
 
     size: float
-    music: float = 1.0
-    run_in: bool = False
+    notes: int = 3
 
 
 _LAYOUTS = (
-    *(_Layout(size) for size in (12.5, 12.0, 11.5, 11.0, 10.5)),
-    _Layout(11.0, run_in=True),
-    _Layout(10.5, run_in=True),
-    _Layout(10.0, run_in=True),
-    _Layout(10.0, 0.9, run_in=True),
-    _Layout(10.0, 0.8, run_in=True),
+    *(_Layout(size) for size in (14.0, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0)),
+    _Layout(10.0, notes=2),
+    _Layout(10.0, notes=1),
 )
-"""Tried in this order to keep a guide on one page.
+"""Tried in this order to keep a sheet on one page.
 
 Source: House choice; 10 point is the smallest that reads on a stand at arm's length.
 """
-_HEADING_MM = 29
+_HEADING_MM = 26
+_BESIDE_MM = 100
+"""Widest music that stands beside its words."""
 _CONTINUED_HEAD = 24
 _HEADINGS_FACE = font_name(SANS, bold=True)
 
@@ -73,27 +72,45 @@ class GuidePdf:
         """Print the guides, each from a new page on."""
 
         def writer(out: BinaryIO) -> None:
-            first = views[0]
-            canvas = new_canvas(
-                out, self._paper, title=f"{first.title}: {_parts(views)}", author=first.ensemble
-            )
+            canvas = self._canvas(out, views, views[0].part)
             for view in views:
-                _draw_guide(canvas, self._paper, view)
+                _draw_guide(canvas, self._paper, view, _laid_out(view, self._paper))
             canvas.save()
 
         return write_export(path, writer)
 
+    def write_packet(self, packet: GuidePacket, path: Path) -> Path:
+        """Print the contents, then each sheet in its copies."""
 
-def _parts(views: Sequence[GuideView]) -> str:
-    return views[0].part if len(views) == 1 else f"guides for {len(views)} parts"
+        def writer(out: BinaryIO) -> None:
+            sheets = packet.sheets
+            canvas = self._canvas(out, sheets, f"sheets for {count_of(len(sheets), 'part')}")
+            laid_out = [_laid_out(view, self._paper) for view in sheets]
+            draw_contents(canvas, self._paper, packet, [len(pages) for pages in laid_out])
+            for view, pages in zip(sheets, laid_out, strict=True):
+                for copy in range(view.copies):
+                    _draw_guide(canvas, self._paper, view, pages, is_first=copy == 0)
+            canvas.save()
+
+        return write_export(path, writer)
+
+    def _canvas(self, out: BinaryIO, views: Sequence[GuideView], what: str) -> Canvas:
+        first = views[0]
+        return new_canvas(out, self._paper, title=f"{first.title}: {what}", author=first.ensemble)
 
 
-def _draw_guide(canvas: Canvas, paper: Paper, view: GuideView) -> None:
+def _laid_out(view: GuideView, paper: Paper) -> list[list[Flowable]]:
+    return _pages(view, paper, _Head(paper, view).top)
+
+
+def _draw_guide(
+    canvas: Canvas, paper: Paper, view: GuideView, pages: list[list[Flowable]], *, is_first: bool = True
+) -> None:
     head = _Head(paper, view)
-    pages = _pages(view, paper, head.top)
-    place = f"{view.position}-{view.part}"
-    canvas.bookmarkPage(place)
-    canvas.addOutlineEntry(view.part, place, 0)
+    if is_first:
+        place = f"{view.position}-{view.part}"
+        canvas.bookmarkPage(place)
+        canvas.addOutlineEntry(view.part, place, 0)
     for number, blocks in enumerate(pages, start=1):
         if number == 1:
             head.draw(canvas)
@@ -151,7 +168,7 @@ class _Head:
     def top(self) -> float:
         """Where the body begins."""
         lines, size = self._title
-        return self.paper.height - self.paper.margin - 97 - 1.2 * size * (len(lines) - 1)
+        return self.paper.height - self.paper.margin - 72 - 1.2 * size * (len(lines) - 1)
 
     def draw(self, canvas: Canvas) -> None:
         """Draw it at the top of the page."""
@@ -174,31 +191,6 @@ class _Head:
         italic = font_name(SERIF, italic=True)
         about, size = fitted(about, italic, 10, paper.text_width, least=8)
         draw_text(canvas, left, y - 63, about, italic, size, color=SOFT)
-        self._draw_facts(canvas, y - 90)
-
-    def _draw_facts(self, canvas: Canvas, y: float) -> None:
-        paper, view = self.paper, self.view
-        facts = ((("First reading", view.tempo),) if view.tempo else ()) + view.facts
-        canvas.setFillColor(TINT)
-        canvas.rect(paper.margin, y - 5, paper.text_width, 21, stroke=0, fill=1)
-        label, value = font_name(SANS), font_name(SANS, bold=True)
-        size = 10.0
-        while size > 7 and _facts_width(facts, size) > paper.text_width - 12:
-            size -= 0.25
-        while facts and _facts_width(facts, size) > paper.text_width - 12:
-            facts = facts[:-1]
-        x = paper.margin + 6
-        for name, text in facts:
-            draw_text(canvas, x, y + 2, name, label, size * 0.85, color=SOFT)
-            x += text_width(name, label, size * 0.85) + size * 0.5
-            draw_text(canvas, x, y + 2, text, value, size)
-            x += text_width(text, value, size) + size * 1.6
-
-
-def _facts_width(facts: Sequence[tuple[str, str]], size: float) -> float:
-    label, value = font_name(SANS), font_name(SANS, bold=True)
-    words = sum(text_width(n, label, size * 0.85) + text_width(t, value, size) for n, t in facts)
-    return words + size * (2.1 * len(facts) - 1.6)
 
 
 def _continued(canvas: Canvas, paper: Paper, view: GuideView) -> float:
@@ -223,72 +215,58 @@ def _draw_page_foot(canvas: Canvas, paper: Paper, view: GuideView, page: int, pa
 
 
 def _body(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
-    blocks: list[Flowable] = [_excerpt(excerpt, paper, layout) for excerpt in view.excerpts[:1]]
-    blocks += [_topic(topic, paper, layout) for topic in view.topics]
-    blocks += [_excerpt(excerpt, paper, layout) for excerpt in view.excerpts[1:]]
-    if view.cautions:
-        blocks.append(_cautions(view.cautions, paper, layout))
-    return blocks
+    width = paper.text_width
+    found: list[Flowable] = [StartStrip(view.start, width)]
+    if view.start.road:
+        found.append(Road(view.start.road, width))
+    found += [_block(block, paper, layout) for block in view.blocks]
+    if view.dynamics:
+        line = DynamicsLine(view.dynamics, width - _HEADING_MM * mm)
+        found.append(_under(DYNAMICS_HEADING, [line], paper, layout))
+    if view.boxes:
+        found.append(Boxes(view.boxes, width))
+    found.append(AfterReading(AFTER_FIRST_READING, view.start.second_tempo, layout.notes, width))
+    look = style(font_name(SERIF, italic=True), 9.0, leading=1.25)
+    return [*found, _rows([[paragraph(view.care, look)]], [width], layout)]
 
 
-def _excerpt(excerpt: GuideExcerpt, paper: Paper, layout: _Layout) -> Table:
-    size = layout.size
-    caption = paragraph(excerpt.caption, style(_HEADINGS_FACE, size * 0.82, color=SOFT))
-    music = [[EngravedMusic(excerpt.svg, layout.music * paper.text_width)]] if excerpt.svg else []
+def _block(block: GuideBlock, paper: Paper, layout: _Layout) -> Table:
+    width = paper.text_width - _HEADING_MM * mm
+    lines = [flowable for line in block.lines for flowable in _line(line, width, layout)]
+    return _under(block.heading, lines, paper, layout)
+
+
+def _line(line: GuideLine, width: float, layout: _Layout) -> list[Flowable]:
+    look = style(font_name(SERIF), layout.size, leading=1.25, after=layout.size * 0.2)
+    words = paragraph(line.text, look)
+    if not line.svg:
+        return [words]
+    music = EngravedMusic(line.svg, min(line.width_mm * mm, width))
+    if line.width_mm > _BESIDE_MM:
+        return [words, music]
+    return [_rows([[words, music]], [width - music.width - 6, music.width + 6], layout, pad=0.0)]
+
+
+def _under(heading: str, content: list[Flowable], paper: Paper, layout: _Layout) -> Table:
+    name = paragraph(heading, style(_HEADINGS_FACE, 9.0, leading=layout.size * 1.25 / 9.0, color=SOFT))
+    widths = [_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm]
+    return _rows([[name, content]], widths, layout, ruled=True)
+
+
+def _rows(
+    cells: list[list[object]], widths: list[float], layout: _Layout, *, pad: float = 0.25, ruled: bool = False
+) -> Table:
+    edges = [("LINEABOVE", (0, 0), (-1, 0), 0.4, HAIRLINE)] if ruled else []
     return Table(
-        [[caption], *music],
-        colWidths=[paper.text_width],
-        style=[
-            ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
-            ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-            ("TOPPADDING", (0, 0), (-1, -1), size * 0.35),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), size * 0.2),
-            ("LINEABOVE", (0, 0), (-1, 0), 0.4, HAIRLINE),
-        ],
-    )
-
-
-def _topic(topic: GuideTopic, paper: Paper, layout: _Layout) -> Table:
-    size = layout.size
-    heading = paragraph(topic.heading, style(_HEADINGS_FACE, size * 0.82, leading=1.55, color=SOFT))
-    look = style(font_name(SERIF), size, leading=1.25, after=size * 0.15)
-    sentences = _sentences(topic.sentences, look, layout)
-    return Table(
-        [[heading, sentences]],
-        colWidths=[_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm],
-        style=[
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
-            ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("RIGHTPADDING", (0, 0), (0, 0), 6),
-            ("RIGHTPADDING", (1, 0), (1, 0), 0),
-            ("TOPPADDING", (0, 0), (-1, -1), size * 0.22),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), size * 0.3),
-            ("LINEABOVE", (0, 0), (-1, 0), 0.4, HAIRLINE),
-        ],
-    )
-
-
-def _sentences(sentences: Sequence[str], look: Look, layout: _Layout) -> list[Words]:
-    lines = ("\N{NO-BREAK SPACE} ".join(sentences),) if layout.run_in else sentences
-    return [paragraph(line, look) for line in lines]
-
-
-def _cautions(cautions: Sequence[str], paper: Paper, layout: _Layout) -> Table:
-    size = layout.size
-    look = style(font_name(SERIF, italic=True), size * 0.86, leading=1.25)
-    return Table(
-        [[paragraph("Take care", style(_HEADINGS_FACE, size * 0.82, color=SOFT)),
-          _sentences(cautions, look, layout)]],
-        colWidths=[_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm],
+        cells,
+        colWidths=widths,
         style=[
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("FONTNAME", (0, 0), (-1, -1), font_name(SANS)),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-            ("TOPPADDING", (0, 0), (-1, -1), size * 0.3),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-            ("LINEABOVE", (0, 0), (-1, 0), 0.8, SOFT),
+            ("TOPPADDING", (0, 0), (-1, -1), layout.size * pad),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), layout.size * pad),
+            *edges,
         ],
-    )  # fmt: skip
+    )

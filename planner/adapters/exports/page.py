@@ -13,6 +13,8 @@ from planner.adapters.exports.lettering.fonts import SANS, font_name
 from planner.adapters.exports.lettering.lines import clusters, draw_line, text_width
 from planner.adapters.exports.lettering.words import NARROWEST, Look, Words
 
+Anchor = Literal["left", "middle", "right"]
+
 INK = black
 SOFT = Color(0.36, 0.34, 0.31)
 """For small print: still 7 to 1 against white, so it survives a weak printer.
@@ -75,7 +77,7 @@ def paragraph(text: str, look: Look) -> Words:
 
 def draw_text(
     canvas: Canvas, x: float, y: float, text: str, face: str, size: float,
-    *, color: Color = INK, anchor: Literal["left", "middle", "right"] = "left",
+    *, color: Color = INK, anchor: Anchor = "left",
 ) -> None:  # fmt: skip
     """One line of text from, around or up to ``x``."""
     if anchor != "left":

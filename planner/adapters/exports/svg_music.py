@@ -67,7 +67,7 @@ class EngravedMusic(Flowable):
             kind = etree.QName(element).localname
             if kind == "g":
                 classes = set(element.get("class", "").split())
-                if classes & _HIDDEN:
+                if classes & _HIDDEN or element.get("visibility") == "hidden":
                     continue
                 with _placed(canvas, element.get("transform", "")):
                     self._group(canvas, element, _styled(pen, classes))

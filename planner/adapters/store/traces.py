@@ -57,6 +57,12 @@ class HomeFiles:
         """What was exported and is as it was written."""
         return [self._export(name) for name in self.exports.names() if self.exports.is_ours(name)]
 
+    def named(self, stems: Collection[str]) -> Sequence[FileTrace]:
+        """What was exported under some names, whatever is in it now; see the port."""
+        wanted = [re.compile(rf"(.*/)?{re.escape(stem)}(-\d+)?\.\w+") for stem in stems]
+        names = self._export_names() if wanted else ()
+        return [self._export(name) for name in names if any(each.fullmatch(name) for each in wanted)]
+
     def remove(self, traces: Collection[FileTrace]) -> None:
         """Delete files, and the names of those that were exported from the list of exports."""
         for trace in traces:
@@ -71,14 +77,16 @@ class HomeFiles:
         """Leave nothing of what was deleted in the files of the library."""
         self.rewrite()
 
-    def _exports(self, search: NameSearch) -> Iterator[FileTrace]:
+    def _export_names(self) -> Sequence[str]:
+        """The files of the folder of exports; where it lies elsewhere, those that were written there."""
         folder = self.exports.folder
         if folder.resolve().is_relative_to(self.folder.resolve()):
             inside = (path for path in _files(folder) if path.name != RECORD)
-            names = [path.relative_to(folder).as_posix() for path in inside]
-        else:
-            names = list(self.exports.names())
-        for name in names:
+            return [path.relative_to(folder).as_posix() for path in inside]
+        return list(self.exports.names())
+
+    def _exports(self, search: NameSearch) -> Iterator[FileTrace]:
+        for name in self._export_names():
             trace = self._export(name)
             is_drawn = trace.path.suffix.lower() in _UNREAD
             if search.is_in(name) or (not is_drawn and _stands_in(trace.path, search)):

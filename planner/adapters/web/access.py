@@ -153,6 +153,7 @@ GATES: Mapping[str, Gate] = {
     "day.show": Gate.SIGNED_IN,
     "day.guides": Gate.DIRECTOR,
     "day.guide": Gate.SIGNED_IN,
+    "sheet.show": Gate.SIGNED_IN,
     "day.results": Gate.LEADERS,
     "attendance.show": Gate.LEADERS,
     "attendance.save": Gate.LEADERS,
@@ -187,6 +188,13 @@ GATES: Mapping[str, Gate] = {
     "jobs.close": Gate.DIRECTOR,
     "jobs.stop": Gate.DIRECTOR,
     "jobs.resume": Gate.DIRECTOR,
+    "reports.listing": Gate.LEADERS,
+    "reports.section": Gate.LEADERS,
+    "reports.player": Gate.LEADERS,
+    "reports.term": Gate.DIRECTOR,
+    "reports.download_section": Gate.LEADERS,
+    "reports.download_player": Gate.LEADERS,
+    "reports.download_term": Gate.DIRECTOR,
 }
 """To whom each page is open, by its endpoint and for all its methods."""
 

@@ -27,8 +27,10 @@ from planner.adapters.web.pages import (
     many,
     match,
     plan,
+    reports,
     score,
     scoring_form,
+    sheet,
     sign_in,
     term,
     term_days,
@@ -41,8 +43,8 @@ from planner.services.toolbox import Toolbox
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
-    ensembles, match, term, term_days, plan, day, attendance, scoring_form, gradebook, jobs, changes, backups,
-    sign_in, accounts,
+    ensembles, match, term, term_days, plan, day, sheet, attendance, scoring_form, gradebook, jobs, changes,
+    backups, sign_in, accounts, reports,
 )  # fmt: skip
 
 

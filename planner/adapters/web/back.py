@@ -43,6 +43,7 @@ _WORDS = {
     "plan.choices": "the other pieces for the day",
     "plan.known": "the pieces that somebody knows",
     "day.show": "the reading day",
+    "sheet.show": "the sheet",
     "attendance.show": "who is here",
     "attendance.marks": "the marks of the day",
     "scoring_form.shape": "the scoring form of the term",
@@ -60,6 +61,10 @@ _WORDS = {
     "sign_in.password": "your password",
     "accounts.listing": "the people with access",
     "accounts.names": "the names of accounts",
+    "reports.listing": "the reports",
+    "reports.section": "the report",
+    "reports.player": "the report",
+    "reports.term": "the report",
 }
 """What the pages that hold forms and links are called in a sentence, by their endpoint."""
 

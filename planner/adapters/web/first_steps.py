@@ -7,6 +7,7 @@ from flask import url_for
 
 from planner.adapters.web.context import ensemble_in_view, reading, sees_all, term_in_view, tools
 from planner.core.job import JobState
+from planner.scheduling.problem import OPEN_PIECE
 from planner.services.imports.import_job import IMPORT
 from planner.services.jobs.manage import list_jobs
 from planner.services.plan.plan_job import PLAN
@@ -40,9 +41,11 @@ def first_steps() -> Sequence[Step]:
     if not sees_all():
         return ()
     work, ensemble, term = reading(), ensemble_in_view(), term_in_view()
-    has_pieces = work.pieces.count() > 0
     has_sections = ensemble is not None and bool(ensemble.sections)
-    has_plan = term is not None and work.terms.plan(term.id) is not None
+    plan = work.terms.plan(term.id) if term is not None else None
+    has_plan = plan is not None
+    has_pieces = any(slot.piece_id != OPEN_PIECE for slot in (plan.slots if plan else ()))
+    has_pieces = has_pieces or work.pieces.count() > 0
     if has_pieces and has_sections and has_plan:
         return ()
     going_on = {job.kind for job in list_jobs(work, tools().locks, only_open=True) if job.state in _GOES_ON}

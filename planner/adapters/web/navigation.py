@@ -44,6 +44,7 @@ def navigation() -> list[PageLink]:
         "alike": "library",
         "lists": "library",
         "many": "library",
+        "reports": "gradebook",
         **dict.fromkeys(("players", "person", "met", "ensembles"), "sections"),
     }
     here = within.get(request.blueprint or "", request.blueprint)

@@ -8,7 +8,7 @@ from planner.core.instruments.model import LANGUAGES, SOURCES, Instrument, Range
 from planner.core.instruments.naming import read_name
 from planner.core.instruments.part_page import PartPage, page_of
 from planner.core.instruments.recognise import Recognition, ids_named, recognise, recognise_together
-from planner.core.instruments.table import COLUMN_SOURCES, INSTRUMENTS, get_instrument
+from planner.core.instruments.table import COLUMN_SOURCES, INSTRUMENTS, family_of, get_instrument
 
 __all__ = [
     "COLUMN_SOURCES",
@@ -19,6 +19,7 @@ __all__ = [
     "PartPage",
     "RangeCell",
     "Recognition",
+    "family_of",
     "get_instrument",
     "ids_named",
     "page_of",

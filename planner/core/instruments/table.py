@@ -57,3 +57,14 @@ def get_instrument(id_: str) -> Instrument:
         -2
     """
     return _BY_ID[id_]
+
+
+def family_of(id_: str) -> str:
+    """Family of the instrument of that id; empty where the table has none.
+
+    Example:
+        >>> family_of("clarinet-bflat"), family_of("kazoo choir")
+        ('woodwind', '')
+    """
+    instrument = _BY_ID.get(id_)
+    return instrument.family if instrument else ""

@@ -124,6 +124,28 @@ def find_day(work: UnitOfWork, term_id: int, on: date) -> tuple[Term, Ensemble]:
     return term, work.ensembles.get(term.ensemble_id)
 
 
+def day_to_come(
+    work: UnitOfWork, term: Term, ensemble: Ensemble, plan: Plan, on: date
+) -> DayView:  # fmt: skip
+    """A planned day as it is looked at before it is opened: what is read, without levels and results.
+
+    Its studies are outlines, which hold no facts.
+    """
+    planned = [slot for slot in plan.on(on) if slot.piece_id != OPEN_PIECE]
+    ids = {slot.piece_id for slot in planned}
+    pieces, outlines = work.pieces.get_all(ids), work.pieces.outlines(ids)
+    shape = term.shape_on(on)
+    slots = tuple(
+        _slot_view(
+            [slot for slot in planned if slot.piece_id == piece_id], shape, pieces[piece_id],
+            outlines[piece_id], ensemble, (), {piece_id: None},
+        )
+        for piece_id in dict.fromkeys(slot.piece_id for slot in planned)
+        if piece_id in pieces and piece_id in outlines
+    )  # fmt: skip
+    return DayView(term, ensemble, on, slots, None, None)
+
+
 def _slot_view(
     slots: Sequence[Slot],
     shape: DayShape,

@@ -25,7 +25,7 @@ class ResultPoint:
 
     Attributes:
         on: When it was read.
-        title: The piece.
+        title, piece_id: The piece.
         part_level: Level of the part.
         share: Share of bars right on the first reading.
         expected: The share that was to be expected on that day, before its results.
@@ -42,6 +42,7 @@ class ResultPoint:
     alone: float
     counts: bool
     is_in_start: bool = False
+    piece_id: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,4 +192,5 @@ def _point(result: Result, point: LevelPoint, titles: Mapping[int, str], trace: 
         expected=expected_share(before.level, point.part_level),
         alone=level_alone(point.share, point.part_level),
         counts=point.counts,
+        piece_id=result.piece_id,
     )

@@ -8,12 +8,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from planner.core.fact import Fact, Topic
+from planner.core.instruments import family_of
 from planner.core.profile import PartProfile, PieceProfile
 from planner.services.piece_page.passages import Passage, passages_of
 from planner.services.piece_page.thresholds import THRESHOLDS
-from planner.services.sheets.guide_topics import LOUD, TIRING_SECONDS, cautions_for, facts_shown
-from planner.wording.guide import HEADINGS, Caution, caution_text
-from planner.wording.study.evidence import caution_reason, evidence_of
+from planner.services.sheets.player.line import Block, Line
+from planner.services.sheets.player.sheet import LOUD, care_line, sheet_lines
+from planner.wording.guide import HEADINGS
+from planner.wording.player_sheet import BLOCK_HEADINGS
+from planner.wording.study.evidence import care_reason, evidence_of
 from planner.wording.study.sentences import sentence_of
 
 
@@ -55,17 +58,29 @@ def state_study(profile: PieceProfile, part_name: str = "") -> StatedStudy:
         part_name: A part of it; empty for what concerns everyone.
     """
     part = profile.part(part_name) if part_name else None
-    shown = list(facts_shown(profile, part)) if part else []
-    taken = {fact for _, facts in shown for fact in facts}
-    on_sheet = [_topic(topic, facts, profile, part_name) for topic, facts in shown]
+    lines = sheet_lines(profile, part) if part else ()
+    taken = {fact for line in lines for fact in line.facts if line.block is not Block.GOING_ON}
+    on_sheet = [
+        StatedTopic(BLOCK_HEADINGS[block], tuple(_line(line, profile, part_name) for line in inside))
+        for block in Block
+        if (inside := [line for line in lines if line.block is block])
+    ]
     if part:
-        on_sheet.append(
-            StatedTopic("Care", tuple(_caution(each, profile, part) for each in cautions_for(profile, part)))
-        )
+        on_sheet.append(StatedTopic("Care", (_care(profile, part),)))
     others = [fact for fact in profile.facts_for("", part_name) if fact not in taken]
     spoken = {each.sentence for topic in on_sheet for each in topic.statements}
     beside = (_topic(topic, _of(topic, others), profile, part_name, spoken) for topic in Topic)
     return StatedStudy(tuple(on_sheet), tuple(topic for topic in beside if topic.statements))
+
+
+def _line(line: Line, profile: PieceProfile, reader: str) -> Statement:
+    """A line of the sheet with the passages of all its facts, and what these rest on."""
+    passages = tuple(
+        dict.fromkeys(passage for fact in line.facts for passage in passages_of(fact, profile, reader))
+    )
+    places = [each.place for each in passages]
+    evidence = (evidence_of(fact, profile, places, THRESHOLDS) for fact in line.facts)
+    return Statement(line.text, passages, tuple(dict.fromkeys(each for some in evidence for each in some)))
 
 
 def _of(topic: Topic, facts: Iterable[Fact]) -> Sequence[Fact]:
@@ -91,9 +106,7 @@ def _topic(
     return StatedTopic(HEADINGS[topic], tuple(stated.values()))
 
 
-def _caution(caution: Caution, profile: PieceProfile, part: PartProfile) -> Statement:
+def _care(profile: PieceProfile, part: PartProfile) -> Statement:
     loud = sorted({use.measure for use in part.dynamics if use.mark in LOUD})
-    places = [(measure, measure) for measure in loud] if caution is Caution.LOUD else []
-    return Statement(
-        caution_text(caution), evidence=(caution_reason(caution, profile, places, TIRING_SECONDS),)
-    )
+    places = [(measure, measure) for measure in loud]
+    return Statement(care_line(part), evidence=(care_reason(family_of(part.instrument), profile, places),))

@@ -16,7 +16,7 @@ from planner.study.spots import (
     rhythm_challenges,
     spots,
 )
-from planner.study.time import accents, hemiola, meter, offbeats, speed_limits, tempo, together
+from planner.study.time import accents, hemiola, meter, offbeats, speed_limits, tapping, tempo, together
 from planner.study.tonal import cadences, key_accidentals, pedals, regions
 
 THRESHOLDS: Mapping[str, float] = {
@@ -25,6 +25,9 @@ THRESHOLDS: Mapping[str, float] = {
     "accent_bars": accents.LEAST_BARS,
     "offbeat_bars": offbeats.LEAST_BARS,
     "offbeat_places": offbeats.MOST_PLACES,
+    "tap_off": tapping.OFF_THE_PULSE,
+    "tap_held": tapping.HELD_OVER,
+    "tap_least": tapping.LEAST_WEIGHT,
     "triplet_bars": against_triplets.LEAST_BARS,
     "triplet_share": against_triplets.HAVE_THEM,
     "together_parts": together.LEAST_PARTS,

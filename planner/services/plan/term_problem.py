@@ -457,6 +457,26 @@ def _candidate(
     )
 
 
+def problem_shares(skills: Sequence[str], named: Mapping[str, int], results: int) -> dict[str, float]:
+    """By skill, the share of some results that name it as a problem, 0 to 1."""
+    return {focus: named.get(focus, 0) / results if results else 0.0 for focus in skills}
+
+
+def even_shares(slots: int, troubles: Mapping[str, float]) -> dict[str, int]:
+    """How many of some slots each skill should have: all alike, what goes wrong often more.
+
+    Args:
+        slots: How many there are.
+        troubles: By skill, the share of results that name it as a problem.
+
+    Example:
+        >>> even_shares(8, {"rhythm": 0.0, "key": 0.0}), even_shares(0, {})
+        ({'rhythm': 4, 'key': 4}, {})
+    """
+    whole = sum(1 + PROBLEM_SHARE * trouble for trouble in troubles.values())
+    return {focus: int(slots * (1 + PROBLEM_SHARE * trouble) / whole) for focus, trouble in troubles.items()}
+
+
 def _focuses(
     problem: PlanProblem, fresh: Sequence[Candidate], named: Mapping[str, int], results: int
 ) -> tuple[tuple[tuple[str, int, int], ...], tuple[ShortSkill, ...]]:
@@ -468,12 +488,11 @@ def _focuses(
     able = Counter(focus for piece in fresh for focus, _ in piece.trains)
     done = Counter(slot.focus for slot in problem.settled)
     skills = [focus for focus in FOCUSES if able[focus] or done[focus]]
-    troubles = {focus: named.get(focus, 0) / results if results else 0.0 for focus in skills}
-    slots = len(problem.settled) + problem.open_slots
-    whole = sum(1 + PROBLEM_SHARE * trouble for trouble in troubles.values())
+    troubles = problem_shares(skills, named, results)
+    shares = even_shares(len(problem.settled) + problem.open_slots, troubles)
     kept, short = [], []
     for focus in skills:
-        share = int(slots * (1 + PROBLEM_SHARE * troubles[focus]) / whole)
+        share = shares[focus]
         fewest = min(share, done[focus] + able[focus])
         cost = max(0, FOCUS_COST - PROBLEM_RELIEF * round(10 * troubles[focus]))
         kept.append((focus, cost, fewest))

@@ -20,8 +20,9 @@ from planner.services.jobs.under_way import check_nothing_runs
 from planner.services.people.players import remove_seat
 from planner.services.people.roster_change import roster_changed
 from planner.services.ports import FileTrace, StoredText, TracePlace, UnitOfWork
+from planner.services.privacy.files import files_about
 from planner.services.privacy.mentions import Mention, find_mentions, take_names_out
-from planner.services.privacy.who import Who, gone_of, mentions_elsewhere, who_is
+from planner.services.privacy.who import Who, every_seat, gone_of, mentions_elsewhere, who_is
 from planner.services.toolbox import Toolbox, changing
 
 _ON_SHEETS = frozenset({"ensembles", "sections", "terms", "stations", "pieces"})
@@ -93,7 +94,7 @@ def look_at_person(tools: Toolbox, work: UnitOfWork, person: int, also: Sequence
         sum(each.person in who.people for each in work.ensembles.exposures()),
         len(entries_about(work, gone_of(work, who, accounts))),
         mentions_elsewhere(work, who),
-        tools.traces.find(who.search, but_backups=True),
+        files_about(tools.traces, who.search, every_seat(work, who), but_backups=True),
     )
 
 
@@ -140,7 +141,7 @@ def forget_person(
         take_out_of_journal(work, gone)
         record_deleted(work, Subject("person", person, ""), 1, by, gone.accounts)
         left = find_mentions(work, who.search)
-    return _clear_files(tools, who.search, changed, left, gone.accounts, files)
+    return _clear_files(tools, who.search, changed, left, gone.accounts, files, gone.seats)
 
 
 def forget_account(tools: Toolbox, name: str, *, typed: str, by: Author) -> Deleted:
@@ -238,6 +239,7 @@ def _clear_files(
     left: Sequence[Mention],
     accounts: Sequence[str],
     files: Collection[str],
+    seats: Collection[int] = (),
 ) -> Deleted:
     """Leave nothing in the files of the library and in what the program wrote; say what others hold."""
     is_written_anew = True
@@ -245,7 +247,7 @@ def _clear_files(
         tools.traces.write_library_anew()
     except ConflictError:
         is_written_anew = False
-    found = tools.traces.find(search)
+    found = files_about(tools.traces, search, seats)
     going = [each for each in found if each.place in _WRITTEN_ANEW or each.name in files]
     if any(mention.table in _ON_SHEETS for mention in changed):
         going += [each for each in tools.traces.sheets() if each not in going]

@@ -86,8 +86,12 @@ def who_is(work: UnitOfWork, person: int, also: Sequence[str] = ()) -> Who:
 
 def gone_of(work: UnitOfWork, who: Who, accounts: Sequence[str]) -> Gone:
     """A person as they are taken out of the journal."""
-    seats = {seat.player.id for seat in who.seats} | seats_in_journal(work, who.people)
-    return Gone(who.people, frozenset(seats), who.search, tuple(accounts))
+    return Gone(who.people, every_seat(work, who), who.search, tuple(accounts))
+
+
+def every_seat(work: UnitOfWork, who: Who) -> frozenset[int]:
+    """The seats of a person, those they left long ago among them."""
+    return frozenset({seat.player.id for seat in who.seats} | seats_in_journal(work, who.people))
 
 
 def mentions_elsewhere(work: UnitOfWork, who: Who) -> Sequence[Mention]:

@@ -1,6 +1,6 @@
 """Make the pre-read guides of a reading day: one sheet a part, and a packet for each piece."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -9,7 +9,7 @@ from pathlib import Path
 from planner import __version__
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
-from planner.core.profile import PartProfile, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.core.term import Slot, Term
 from planner.core.text import file_name
 from planner.errors import ConflictError, NotFoundError, ScoreReadError
@@ -27,15 +27,17 @@ from planner.services.ports import (
 )
 from planner.services.sheets.filing import term_folder
 from planner.services.sheets.guide_excerpts import Drawer
-from planner.services.sheets.guide_topics import cautions_for, topics_for
-from planner.services.sheets.views import GuideTopic, GuideView
+from planner.services.sheets.player.head import dynamic_places, sheet_start
+from planner.services.sheets.player.line import Block, Line
+from planner.services.sheets.player.sheet import care_line, sheet_lines
+from planner.services.sheets.views import GuideBlock, GuideLine, GuidePacket, GuideView
 from planner.wording.director.matching import reading_note
 from planner.wording.director.on_paper import no_guide_note
-from planner.wording.guide import caution_text, first_tempo
+from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES, no_sheet_reason
 from planner.wording.words import count_of
 
-TEXT_WIDTH_MM = {"a4": 176.0, "letter": 182.0}
-"""Width of engraved music on a sheet, by paper: the text width of the printed page."""
+LINE_WIDTH_MM = {"a4": 151.0, "letter": 156.0}
+"""Width of engraved music on a sheet that takes a whole line, by paper: the page without headings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,7 @@ def make_guides(
         ExportError: If a sheet cannot be written.
     """
     readings = _readings(work, files, term_id, on)
-    width_mm = TEXT_WIDTH_MM[paper.lower()]
+    width_mm = LINE_WIDTH_MM[paper.lower()]
     jobs = [(reading, _cast(reading.profile, reading.ensemble)) for reading in readings]
     total, done = sum(len(parts) + 1 for _, parts in jobs), 0
     written: list[Filed] = []
@@ -104,12 +106,64 @@ def make_guides(
             done += 1
             if progress:
                 progress(done, total, f"{reading.piece.title}: {views[-1].part}")
-        written += [exports.put(f"{folder}/packet.pdf", partial(writer.write, views)), *sheets]
+        packet = GuidePacket(tuple(views), _without(reading.profile, parts))
+        written += [exports.put(f"{folder}/packet.pdf", partial(writer.write_packet, packet)), *sheets]
         done += 1
         if progress:
             progress(done, total, f"{reading.piece.title}: packet")
     exports.tidy(day_folder, [each.path for each in written])
     return tuple(written)
+
+
+def part_sheet(
+    work: UnitOfWork,
+    files: FileStore,
+    engraver: Engraver,
+    *,
+    term_id: int,
+    on: date,
+    piece_id: int,
+    part: int,
+    today: date,
+) -> GuideView:
+    """The sheet of one part of a piece that is read on a day, to be shown on a screen.
+
+    Args:
+        work: An open unit of work; it is only read.
+        files: Where the score files are.
+        engraver: Draws the music.
+        term_id: Term whose plan says what is read.
+        on: The reading day.
+        piece_id: Which piece of the day.
+        part: Place of the part in its score.
+        today: The day it is made.
+
+    Raises:
+        NotFoundError: If the piece is not read on that day, or nobody reads the part.
+        ConflictError: If all that is planned is on paper.
+    """
+    reading = next((one for one in _readings(work, files, term_id, on) if one.piece.id == piece_id), None)
+    cast = _cast(reading.profile, reading.ensemble) if reading else {}
+    if reading is None or part not in cast:
+        raise NotFoundError("sheet", f"of that part on {on.isoformat()}", hint="Look at the reading day.")
+    drawer = Drawer(engraver, reading.clean, LINE_WIDTH_MM["a4"])
+    return _view(reading, part, cast[part], drawer, today)
+
+
+def parts_read(
+    work: UnitOfWork, day: DayView, section_ids: Collection[int] | None
+) -> dict[int, tuple[tuple[int, str], ...]]:
+    """By piece of a day, the parts that some sections read, or any: place in the score and name."""
+    printed = [one for one in day.slots if not one.piece.is_on_paper]
+    profiles = profiles_in_force(work, [one.piece for one in printed])
+    return {
+        piece_id: tuple(
+            (part, profile.parts[part].name or f"Part {part + 1}")
+            for part, readers in _cast(profile, day.ensemble).items()
+            if section_ids is None or any(reader.section_id in section_ids for reader in readers)
+        )
+        for piece_id, profile in profiles.items()
+    }
 
 
 def note_guides(work: UnitOfWork, term_id: int, on: date) -> None:
@@ -179,6 +233,7 @@ def _view(
 ) -> GuideView:
     profile, piece = reading.profile, reading.piece
     part = profile.parts[at]
+    lines = sheet_lines(profile, part)
     return GuideView(
         title=piece.title or profile.title or "Untitled",
         credit=_credit(piece),
@@ -187,13 +242,22 @@ def _view(
         ensemble=reading.ensemble.name,
         on=reading.slot.on,
         position=reading.slot.position,
-        tempo=first_tempo(profile.tempo_bpm),
-        facts=_facts(reading, part),
-        topics=(*_reading_notes(reading.ensemble, readers), *topics_for(profile, part)),
-        excerpts=tuple(drawer.excerpts(profile, at)),
-        cautions=tuple(caution_text(each) for each in cautions_for(profile, part)),
+        start=sheet_start(profile),
+        blocks=(*_reading_notes(reading.ensemble, readers), *_blocks(lines, at, drawer)),
+        dynamics=dynamic_places(profile, part),
+        boxes=STUDY_BOXES,
+        care=care_line(part),
         made_on=today,
         library_version=__version__,
+        copies=_copies(reading.ensemble, readers),
+    )
+
+
+def _blocks(lines: Sequence[Line], part: int, drawer: Drawer) -> tuple[GuideBlock, ...]:
+    return tuple(
+        GuideBlock(BLOCK_HEADINGS[block], tuple(drawer.drawn(line, part) for line in inside))
+        for block in Block
+        if (inside := [line for line in lines if line.block is block])
     )
 
 
@@ -208,22 +272,27 @@ def _players(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> str:
     return ", ".join(f"{s.name} ({count_of(s.size, 'player')})" for s in found)
 
 
-def _reading_notes(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> tuple[GuideTopic, ...]:
+def _copies(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> int:
+    """A sheet for each player who reads the part; one where nobody is known to."""
+    sizes = {section.id: section.size for section in ensemble.sections}
+    return max(1, sum(sizes[reader.section_id] for reader in readers))
+
+
+def _without(profile: PieceProfile, sheets: Collection[int]) -> tuple[tuple[str, str], ...]:
+    """The parts without a sheet, and why."""
+    return tuple(
+        (part.name, no_sheet_reason(plays=part.plays))
+        for at, part in enumerate(profile.parts)
+        if at not in sheets
+    )
+
+
+def _reading_notes(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> tuple[GuideBlock, ...]:
     """What a section should know that reads a part not printed for it."""
     sections = {section.id: section for section in ensemble.sections}
     each = (reading_note(reader, sections[reader.section_id]) for reader in readers)
     notes = tuple(dict.fromkeys(note for note in each if note))
-    return (GuideTopic("Your part", notes),) if notes else ()
-
-
-def _facts(reading: _Reading, part: PartProfile) -> tuple[tuple[str, str], ...]:
-    profile = reading.profile
-    meters = list(dict.fromkeys(span.time for span in profile.meters))
-    shown = " ".join(meters[:4]) + (" …" if len(meters) > 4 else "")
-    facts = [("Meter", shown), ("Bars", str(profile.measures)), ("Train", reading.slot.focus)]
-    if part.level is not None:
-        facts.append(("Level", f"{part.level:.1f}"))
-    return tuple((label, value) for label, value in facts if value)
+    return (GuideBlock("Your part", tuple(map(GuideLine, notes))),) if notes else ()
 
 
 def _piece_folder(slot: Slot, title: str) -> str:

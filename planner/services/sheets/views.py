@@ -10,35 +10,75 @@ from planner.core.term import Attendance
 
 
 @dataclass(frozen=True, slots=True)
-class GuideTopic:
-    """True sentences on one topic, under a heading for players."""
+class GuideLine:
+    """A line of a player's sheet, and the SVG of the music that belongs to it with its width on paper.
 
-    heading: str
-    sentences: tuple[str, ...]
+    Narrow music stands beside the words, wide music beneath; ``svg`` is empty without any.
+    """
+
+    text: str
+    svg: str = ""
+    width_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class GuideExcerpt:
-    """A passage as the player sees it: what it is, and its SVG drawing."""
+class GuideBlock:
+    """Lines under a heading."""
 
-    caption: str
-    svg: str
+    heading: str
+    lines: tuple[GuideLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GuideStart:
+    """What stands at the head of a player's sheet.
+
+    Attributes:
+        count_off: What is said before the first note; empty in free time.
+        tempo: The first-reading tempo as a metronome mark; empty when unknown.
+        feel: How it feels.
+        second_tempo: The tempo of the second reading.
+        meter: The first time signature.
+        strokes: Its felt groups, in units of the lower number; empty where none is known.
+        bars: How many are written.
+        road: The passages in the order in which they are played, by printed numbers; empty straight through.
+    """
+
+    count_off: str
+    tempo: str
+    feel: str
+    second_tempo: str
+    meter: str
+    strokes: tuple[int, ...]
+    bars: str
+    road: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DynamicPlace:
+    """A mark, or a hairpin, on the dynamics line: from where to where as shares of the piece, 0 to 1."""
+
+    mark: str
+    start: float
+    end: float
+    bar: str
 
 
 @dataclass(frozen=True, slots=True)
 class GuideView:
-    """The pre-read guide of one part.
+    """The sheet of one part, for its player.
 
     Attributes:
         title, credit: Of the piece; ``credit`` names composer and arranger, may be empty.
         part: Name of the part.
         players: Who reads it, e.g. ``"Clarinet 2 (4 players)"``; may be empty.
         ensemble, on, position: Whose reading day, and the place of the piece in that day (0-based).
-        tempo: The tempo for the first reading in words; empty when unknown.
-        facts: Short label and value pairs for the head of the sheet, e.g. ``("Level", "2½")``.
-        topics: What to find before the first note, in reading order.
-        excerpts: Engraved passages.
-        cautions: What to look after while playing.
+        start: What is taken in first.
+        blocks: What to find before the first note, in reading order.
+        dynamics: The dynamics over the bars; empty where there are none, or too many to draw.
+        boxes: What is ticked off in the study time.
+        care: One line of caution.
+        copies: How often it is printed in a packet: one for each player.
         made_on, library_version: For the foot of the sheet.
     """
 
@@ -49,13 +89,27 @@ class GuideView:
     ensemble: str
     on: date
     position: int
-    tempo: str
-    facts: tuple[tuple[str, str], ...]
-    topics: tuple[GuideTopic, ...]
-    excerpts: tuple[GuideExcerpt, ...]
-    cautions: tuple[str, ...]
+    start: GuideStart
+    blocks: tuple[GuideBlock, ...]
+    dynamics: tuple[DynamicPlace, ...]
+    boxes: tuple[str, ...]
+    care: str
     made_on: date
     library_version: str
+    copies: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class GuidePacket:
+    """The sheets of a piece in score order, with what its first page says.
+
+    Attributes:
+        sheets: Each is printed as often as it has ``copies``.
+        without: Parts that have no sheet, each with the reason in a few words.
+    """
+
+    sheets: tuple[GuideView, ...]
+    without: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

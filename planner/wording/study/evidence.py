@@ -4,9 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from planner.core.fact import Fact, FactKind, Place
 from planner.core.profile import PieceProfile, Spot
-from planner.wording.guide import Caution
 from planner.wording.study.rules import CHALLENGE_RULES, PATTERN_RULES, RULES
-from planner.wording.study.time import lasting
 from planner.wording.words import bar_names, bar_spans, count_of, percent
 
 _SURE = 0.995
@@ -75,35 +73,23 @@ def _certainty(fact: Fact) -> Iterator[str]:
         yield f"The study is about {percent(fact.certainty)} sure."
 
 
-def caution_reason(
-    caution: Caution, profile: PieceProfile, places: Sequence[Place], tiring_seconds: float
-) -> str:
-    """Why a caution stands on a part's sheet.
+def care_reason(family: str, profile: PieceProfile, loud: Sequence[Place]) -> str:
+    """Why the caution of a part's sheet is what it is.
 
     Args:
-        caution: Which.
+        family: Of its instrument; empty where it is not known.
         profile: The study.
-        places: Where the part is loud, as written measures.
-        tiring_seconds: Playing time from which a wind part is reminded of its rests.
+        loud: Where the part is loud, as written measures.
     """
-    match caution:
-        case Caution.LOUD:
-            where = bar_spans(bar_names(profile), places[:_MOST_PLACES])
-            more = len(places) - _MOST_PLACES
-            return f"ff, sfz or louder in {where}{f', and {more} more' if more > 0 else ''}."
-        case Caution.LONG:
-            playing, least = lasting(profile.playing_seconds), lasting(tiring_seconds)
-            return f"It plays for {playing}; said of wind parts from {least} on."
-        case Caution.STOP:
-            return "Stands on every sheet."
-        case Caution.ANY_BODY:
-            return "For a part whose instrument is not known."
-        case _:
-            return f"For every part of {_FAMILIES[caution]}."
+    own = f"For {_FAMILIES[family]}" if family in _FAMILIES else "For a part whose instrument is not known"
+    if not loud:
+        return f"{own}."
+    where = bar_spans(bar_names(profile), loud[:_MOST_PLACES])
+    more = len(loud) - _MOST_PLACES
+    return f"{own}; ff, sfz or louder in {where}{f', and {more} more' if more > 0 else ''}."
 
 
-_FAMILIES: Mapping[Caution, str] = {
-    Caution.BRASS: "the brass", Caution.WOODWIND: "the woodwinds", Caution.STRINGS: "the strings",
-    Caution.PLUCKED: "plucked strings", Caution.PERCUSSION: "the percussion",
-    Caution.KEYBOARD: "a keyboard", Caution.VOICE: "a singer",
+_FAMILIES: Mapping[str, str] = {
+    "brass": "the brass", "woodwind": "the woodwinds", "strings": "the strings", "plucked": "plucked strings",
+    "percussion": "the percussion", "keyboard": "a keyboard", "voice": "a singer",
 }  # fmt: skip

@@ -40,6 +40,11 @@ RULES: Mapping[FactKind, str] = {
         "In at least {triplet_bars:g} bars in a row the part divides the beat evenly while others divide "
         "it in three; a part is named that has them on at least {triplet_share:.0%} of these beats."
     ),
+    FactKind.RHYTHM_TO_TAP: (
+        "Of the part's full bars with one voice the one with most to count: each note off the felt beat "
+        "weighs {tap_off:g}, {tap_held:g} more where it is held over the next, and a quarter of it in an "
+        "even figure; a rhythm gains by coming again. At least {tap_least:g} is worth tapping."
+    ),
     FactKind.ONE_RHYTHM: (
         "At least {together_parts:g} parts strike together for {together_bars:g} bars or more, on average"
         " at {together_share:.0%} of the moments when any of them does."

@@ -6,6 +6,7 @@ from fractions import Fraction
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import MeterSpan, PieceProfile, Tempo, TempoSpan, TempoTurn
 from planner.core.units import METRONOME_MARKS
+from planner.wording.counting import counts_under
 from planner.wording.words import bar_list, bar_names, bars, capital, counted, in_one_breath, listed, span
 
 VALUES: dict[Fraction, str] = {
@@ -121,6 +122,11 @@ def _felt(meter: MeterSpan) -> str:
 
 
 def meter_changes(_fact: Fact, profile: PieceProfile) -> str:
+    """Where the meter or its grouping changes."""
+    return meter_change_sentence(profile)
+
+
+def meter_change_sentence(profile: PieceProfile) -> str:
     """Where the meter or its grouping changes; one-bar changes to and fro together."""
     meters = profile.meters
     changes: list[str] = []
@@ -141,6 +147,24 @@ def meter_changes(_fact: Fact, profile: PieceProfile) -> str:
             return f"No new time signature is printed, but the bars change length: {listed(changes)}."
         return f"Then {listed(changes)}."
     return f"The meter changes {len(meters) - 1} times: {_by_meter(profile)}."
+
+
+def rhythm_to_tap(fact: Fact, profile: PieceProfile) -> str:
+    """The bar worth tapping, how it is counted, and where it comes again."""
+    numbers, where = bar_names(profile), [first for first, _ in fact.places]
+    spoken = " ".join(word for _, word in tap_counts(fact))
+    again = f"; again in {bar_list(numbers, where[1:])}" if len(where) > 1 else ""
+    counted_as = f" (count “{spoken}”)" if spoken else ""
+    return f"Tap the rhythm of {bars(numbers, where[0])}{counted_as}{again}."
+
+
+def tap_counts(fact: Fact) -> tuple[tuple[Fraction, str], ...]:
+    """Where the counts of a rhythm to tap stand in its bar, in quarters, and what is said on each."""
+    attacks, pulses, (length,) = (
+        [Fraction(each).limit_denominator(96) for each in fact.each(name)]
+        for name in ("onset_quarters", "pulse_quarters", "bar_quarters")
+    )
+    return counts_under(attacks, pulses, length)
 
 
 def own_meter(fact: Fact, profile: PieceProfile) -> str:
@@ -267,6 +291,19 @@ def _turn(turn: TempoTurn) -> str:
     return " ".join(filter(None, (words, number)))
 
 
+def beat_quarters(name: str) -> Fraction | None:
+    """Length of a beat by its name; None for one that has none.
+
+    Example:
+        >>> str(beat_quarters("dotted quarter")), str(beat_quarters("half"))
+        ('3/2', '2')
+    """
+    plain = name.replace("-", " ")
+    dotted = plain.startswith("dotted ")
+    length = next((each for each, value in VALUES.items() if value == plain.removeprefix("dotted ")), None)
+    return length * Fraction(3, 2) if dotted and length is not None else length
+
+
 def countable(unit: str, bpm: int) -> str:
     """A tempo in a beat that a metronome counts: below 40 the next shorter beat.
 
@@ -351,6 +388,7 @@ SENTENCES: Mapping[FactKind, Callable[[Fact, PieceProfile], str]] = {
     FactKind.PICKUP: pickup,
     FactKind.METER_CHANGES: meter_changes,
     FactKind.OWN_METER: own_meter,
+    FactKind.RHYTHM_TO_TAP: rhythm_to_tap,
     FactKind.AGAINST_METER: against_meter,
     FactKind.TEMPO: tempo_at_first,
     FactKind.TEMPO_TURNS: tempo_turns,

@@ -9,8 +9,8 @@ from pypdf import PdfReader
 
 from planner.adapters.exports.guide_pdf import GuidePdf
 from planner.errors import ExportError
-from planner.services.sheets.views import GuideExcerpt, GuideTopic
-from tests.adapters.exports.views import make_guide
+from planner.services.sheets.views import DynamicPlace, GuideBlock, GuideLine, GuidePacket, GuideStart
+from tests.adapters.exports.views import SVG, make_guide
 
 
 def pages_of(path) -> list[str]:
@@ -22,22 +22,37 @@ def test_a_guide_says_all_of_its_view_on_one_page(tmp_path):
     (page,) = pages_of(GuidePdf().write([view], tmp_path / "a.pdf"))
     wanted = [
         view.title, view.credit, view.part, view.players, view.ensemble, "Thursday, September 3, 2026",
-        "♩ = 72", "3/4", "33", *view.cautions, *(e.caption for e in view.excerpts), "dolce",
-        *(t.heading for t in view.topics), *(s for t in view.topics for s in t.sentences),
+        "♩ = 72, an easy walk", "1 2 3", "3/4", "33", "Second reading ♩ = 80", view.care, *view.boxes,
+        "dolce", "mf", *(block.heading for block in view.blocks),
+        *(line.text for block in view.blocks for line in block.lines), "After the first reading",
         "Made September 1, 2026", "0.1.0", "page 1 of 1",
     ]  # fmt: skip
     missing = [text for text in wanted if " ".join(text.split()) not in page]
     assert not missing
 
 
-def test_a_packet_has_every_part_from_a_new_page_on_with_a_bookmark(tmp_path):
-    views = [make_guide(part=f"Horn {n}") for n in (1, 2, 3)]
-    path = GuidePdf().write(views, tmp_path / "packet.pdf")
-    pages = pages_of(path)
-    assert [text[:6] for text in pages] == ["Horn 1", "Horn 2", "Horn 3"] or all(
-        f"Horn {n}, page 1 of 1" in text for n, text in enumerate(pages, start=1)
-    )
-    assert [entry.title for entry in PdfReader(path).outline] == ["Horn 1", "Horn 2", "Horn 3"]
+def test_a_packet_has_contents_each_sheet_in_its_copies_and_bookmarks(tmp_path):
+    views = tuple(make_guide(part=f"Horn {n}", copies=n) for n in (1, 2, 3))
+    packet = GuidePacket(views, (("Harp", "no section of yours reads it"),))
+    path = GuidePdf().write_packet(packet, tmp_path / "packet.pdf")
+    contents, *sheets = pages_of(path)
+    assert [f"Horn {n}" for n in (1, 2, 2, 3, 3, 3)] == [
+        next(f"Horn {n}" for n in (1, 2, 3) if f"Horn {n}, page 1 of 1" in text) for text in sheets
+    ]
+    for part, copies, page in (("Horn 1", 1, 2), ("Horn 2", 2, 3), ("Horn 3", 3, 5)):
+        assert f"{part} {views[0].players} {copies} {page}" in contents
+    assert "Without a sheet Harp no section of yours reads it" in contents
+    reader = PdfReader(path)
+    marks = {entry.title: reader.get_destination_page_number(entry) + 1 for entry in reader.outline}
+    assert marks == {"Contents": 1, "Horn 1": 2, "Horn 2": 3, "Horn 3": 5}
+
+
+def test_contents_of_many_parts_take_more_pages_and_count_them(tmp_path):
+    views = tuple(make_guide(part=f"Part {n}") for n in range(60))
+    pages = pages_of(GuidePdf("letter").write_packet(GuidePacket(views), tmp_path / "packet.pdf"))
+    assert "Contents, page 2 of 2" in pages[1]
+    assert f"Part 0 {views[0].players} 1 3" in pages[0]
+    assert "Part 0, page 1 of 1" in pages[2]
 
 
 def test_the_same_views_give_the_same_bytes(tmp_path):
@@ -60,13 +75,14 @@ def test_a_long_title_stands_on_two_lines_and_keeps_its_end(tmp_path):
 
 
 def test_many_statements_take_a_second_page_with_a_short_head_and_nothing_is_lost(tmp_path):
-    topics = tuple(
-        GuideTopic(
-            f"Topic {n}", tuple(f"Sentence {n}.{k} on bar {k}, and what to do there." for k in range(6))
+    blocks = tuple(
+        GuideBlock(
+            f"Block {n}",
+            tuple(GuideLine(f"Sentence {n}.{k} on bar {k}, and what to do there.") for k in range(6)),
         )
         for n in range(12)
     )
-    pages = pages_of(GuidePdf().write([make_guide(topics=topics)], tmp_path / "a.pdf"))
+    pages = pages_of(GuidePdf().write([make_guide(blocks=blocks)], tmp_path / "a.pdf"))
     assert len(pages) == 2
     assert "(continued)" in pages[1]
     assert "page 2 of 2" in pages[1]
@@ -79,11 +95,24 @@ def test_many_statements_take_a_second_page_with_a_short_head_and_nothing_is_los
     [
         {"title": "A Very Long Title for a Suite of Songs and Dances from Seven Countries, Movement III"},
         {"title": "W" * 200, "part": "M" * 120, "credit": "Q" * 300, "players": "X" * 300},
-        {"tempo": "", "facts": (), "topics": (), "excerpts": (), "cautions": (), "credit": "", "players": ""},
-        {"topics": (GuideTopic("Key", ("word " * 400,)),)},
-        {"excerpts": (GuideExcerpt("The opening (could not be drawn from the score file)", ""),)},
-        {"topics": (GuideTopic("Key", ("<b>not markup</b> & <font size=99>",)),)},
-        {"facts": tuple((f"Label {n}", f"value {n}") for n in range(12))},
+        {
+            "start": GuideStart("", "", "", "", "", (), ""),
+            "blocks": (),
+            "dynamics": (),
+            "boxes": (),
+            "care": "",
+            "credit": "",
+            "players": "",
+        },
+        {"blocks": (GuideBlock("Key", (GuideLine("word " * 400),)),)},
+        {"blocks": (GuideBlock("Key", (GuideLine("<b>not markup</b> & <font size=99>", SVG, 90.0),)),)},
+        {"start": GuideStart("1 2 3 " * 20, "♩ = 72", "an easy walk", "Second", "11/8", (3, 3, 3, 2), "300")},
+        {
+            "start": replace(
+                make_guide().start, road=tuple(f"{n}1–{n}20 of the second numbering" for n in range(10))
+            )
+        },
+        {"dynamics": tuple(DynamicPlace("ffff", 0.06 * n, 0.06 * n, f"{n}00") for n in range(16))},
     ],
 )
 def test_awkward_views_are_laid_out_within_the_page(tmp_path, changes):
@@ -138,5 +167,5 @@ def test_fonts_are_inside_the_file(tmp_path):
 
 def test_a_changed_view_changes_the_page(tmp_path):
     one = GuidePdf().write([make_guide()], tmp_path / "a.pdf").read_bytes()
-    other = replace(make_guide(), topics=(GuideTopic("Meter", ("4/4: four quarter beats a bar.",)),))
+    other = replace(make_guide(), blocks=(GuideBlock("Start", (GuideLine("Back to 5."),)),))
     assert GuidePdf().write([other], tmp_path / "b.pdf").read_bytes() != one

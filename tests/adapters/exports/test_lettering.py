@@ -12,7 +12,7 @@ from planner.adapters.exports.lettering.fonts import SERIF, face_named, font_nam
 from planner.adapters.exports.lettering.lines import clusters, runs_of, text_width
 from planner.adapters.exports.lettering.words import broken
 from planner.adapters.exports.plan_pdf import PlanPdf
-from planner.services.sheets.views import GuideTopic
+from planner.services.sheets.views import GuideBlock, GuideLine
 from tests.adapters.exports.views import make_guide, make_plan
 from tests.checks import some
 
@@ -70,8 +70,8 @@ def test_words_that_run_from_right_to_left_stand_as_another_library_orders_them(
 @pytest.mark.parametrize("script", NAMES)
 def test_a_sheet_holds_the_name_with_every_face_inside_the_file(tmp_path, script):
     name = NAMES[script]
-    topics = (GuideTopic("Tune", (f"The tune of “{name}” comes back.",)),)
-    guide = make_guide(title=name, part=name, players=name, ensemble=name, topics=topics)
+    blocks = (GuideBlock("Tune", (GuideLine(f"The tune of “{name}” comes back."),)),)
+    guide = make_guide(title=name, part=name, players=name, ensemble=name, blocks=blocks)
     path = GuidePdf().write([guide], tmp_path / "a.pdf")
     for page in PdfReader(path).pages:
         for font in some(page["/Resources"]["/Font"].values()):

@@ -9,8 +9,7 @@ from planner.core.fact import FactKind
 from planner.core.profile import PatternKind
 from planner.services.piece_page.statements import state_study
 from planner.services.piece_page.thresholds import THRESHOLDS
-from planner.services.sheets.guide_topics import cautions_for, topics_for
-from planner.wording.guide import caution_text
+from planner.services.sheets.player.sheet import care_line, sheet_lines
 from planner.wording.study.rules import CHALLENGE_RULES, PATTERN_RULES, RULES
 from tests.checks import some
 
@@ -26,9 +25,8 @@ def sentences(topics):
 
 def test_the_sheet_of_every_part_is_on_the_page_word_for_word(profile):
     for part in some(profile.parts):
-        sheet = [sentence for topic in topics_for(profile, part) for sentence in topic.sentences]
-        cautions = [caution_text(each) for each in cautions_for(profile, part)]
-        assert sentences(state_study(profile, part.name).on_sheet) == [*sheet, *cautions]
+        sheet = [line.text for line in sheet_lines(profile, part)]
+        assert sentences(state_study(profile, part.name).on_sheet) == [*sheet, care_line(part)]
 
 
 def test_what_the_sheet_leaves_out_stands_beside_it_and_nothing_twice(profile):

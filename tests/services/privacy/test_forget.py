@@ -27,8 +27,11 @@ from planner.services.day.gradebook import publish_gradebook
 from planner.services.people.players import add_player, move_player, rename_player, seats_of
 from planner.services.people.roster import add_ensemble, add_section, remove_ensemble
 from planner.services.ports import TracePlace
+from planner.services.privacy.files import files_about
 from planner.services.privacy.forget import account_names, forget_account, forget_person, look_at_person
 from planner.services.privacy.known import records_of
+from planner.services.privacy.who import every_seat, who_is
+from planner.services.reports.publish import publish_player_report, publish_section_report
 from planner.services.toolbox import changing
 from planner.wording.director.changes import change_sentence, who
 from planner.wording.director.privacy import records_text
@@ -155,6 +158,43 @@ def test_nothing_is_left_of_a_person_in_any_file(room):
     room.tools.backups.remove(done.backups[0].path.name)
     room.tools.close()
     assert room.naming() == []
+
+
+def test_a_persons_reports_are_shown_to_them_and_go_with_their_records_those_of_others_stay(room):
+    tools = room.tools
+    with tools.work() as work:
+        other = next(s.player.id for s in seats_of(work, room.band) if s.player.name == OTHER)
+        new = next(s.player.id for s in seats_of(work, room.band) if s.player.name == NAME)
+        own, others = (
+            publish_player_report(
+                work, tools.report_writer, term_id=room.term, seat_id=seat, exports=tools.exports, today=TODAY
+            ).path
+            for seat in (room.seat, other)
+        )
+        section = publish_section_report(
+            work, tools.report_writer, term_id=room.term, section_id=room.flute, exports=tools.exports,
+            today=TODAY,
+        ).path  # fmt: skip
+        who_they_are = who_is(work, room.person)
+        files = files_about(tools.traces, who_they_are.search, every_seat(work, who_they_are))
+    assert {room.seat, new} <= every_seat_of(tools, room.person)
+    assert own in [trace.path for trace in files]
+    assert others not in [trace.path for trace in files]
+    changed = own.with_name(f"player-{room.seat}-2.pdf")
+    changed.write_bytes(own.read_bytes() + b"%% by hand")
+    guide = own.with_name(f"part-player-{room.seat}.pdf")
+    guide.write_bytes(b"%PDF-")
+    with tools.work() as work:
+        outlook = look_at_person(tools, work, room.person)
+    assert {own, changed} <= {trace.path for trace in outlook.files}
+    done = room.forget(leave=[mention.place for mention in outlook.mentions])  # no sheet names them else
+    assert [path.exists() for path in (own, changed, others, section)] == [False, True, True, True]
+    assert changed in [trace.path for trace in done.kept]
+
+
+def every_seat_of(tools, person):
+    with tools.work() as work:
+        return every_seat(work, who_is(work, person))
 
 
 def test_what_the_groups_did_stays_and_the_name_is_gone_from_what_is_shown(room):

@@ -3,7 +3,7 @@
 from planner.adapters.db.outline import pack, unpack
 from planner.adapters.scores.reader import read_score
 from planner.core.fact import FactKind
-from planner.services.sheets.guide_topics import topics_for
+from planner.services.sheets.player.sheet import sheet_lines
 from planner.study.study import study
 from planner.wording.study.sentences import statements_of
 
@@ -40,4 +40,4 @@ def test_a_hemiola_goes_from_the_file_to_the_sheet(tmp_path):
     assert stored == profile
     sentence = "Bars 9–10: two bars of 3/4 move as three half notes (hemiola)."
     assert sentence in [each.sentence for each in statements_of(stored)]
-    assert any(sentence in topic.sentences for topic in topics_for(stored, stored.part("Flute")))
+    assert sentence in [line.text for line in sheet_lines(stored, stored.part("Flute"))]

@@ -8,23 +8,19 @@ import pytest
 
 from planner.adapters.store.exports import ExportFolder
 from planner.core.difficulty import Challenge, ChallengeKind
-from planner.core.fact import Fact, FactKind, Topic, named
+from planner.core.fact import Fact, FactKind
 from planner.core.profile import DynamicUse, PartProfile, Spot, Tempo
 from planner.core.term import Plan, Slot
 from planner.errors import NotFoundError, ScoreReadError
 from planner.services.sheets.filing import LooseFolder, kept_notes
-from planner.services.sheets.guide_topics import cautions_for, hardest_spot, topics_for
 from planner.services.sheets.make_guides import find_guides, make_guides
-from planner.wording.guide import HEADINGS, Caution
-from planner.wording.study.sentences import sentence_of
-from tests.fakes import at_a_door, make_profile, make_source
+from planner.services.sheets.player.sheet import care_line
+from tests.fakes import at_a_door, make_source
 from tests.services.term.library_for_plans import make_library, make_piece_profile
 
 DAY = date(2026, 9, 3)
 TODAY = date(2026, 9, 1)
-RUN = Challenge(2, ChallengeKind.RUN, 0.5)
-LEAP = Challenge(30, ChallengeKind.WIDE_LEAP, 0.5)
-ALONE = Challenge(0, ChallengeKind.EXPOSED_ENTRANCE, 0.5)
+LEAP = Challenge(20, ChallengeKind.WIDE_LEAP, 0.5, notes=("C4", "C5"))
 
 
 class Files:
@@ -38,29 +34,38 @@ class Files:
 
 
 class Engraver:
-    """Draws nothing; remembers what was asked. Parts enter in the measures given, 0 unless told."""
+    """Draws nothing; remembers what was asked. A line of music holds so many bars."""
 
-    def __init__(self, entrances=None):
+    def __init__(self, bars=4):
         self.asked = []
-        self.entrances = entrances or {}
+        self.bars = bars
 
-    def first_played(self, path, *, part):
-        return self.entrances.get(part, 0)
+    def draw_scale(self, path, *, part, measure, fifths, notes, width_mm, staff_mm):
+        self.asked.append(("scale", part, fifths, notes))
+        return f"<svg part='{part}' scale='{notes}'/>"
+
+    def draw_rhythm(self, path, *, part, measure, counts, width_mm, staff_mm):
+        self.asked.append(("rhythm", part, measure, counts))
+        return f"<svg part='{part}' rhythm='{counts}'/>"
 
     def engrave(self, path, *, part, measure, end_measure, lines, width_mm, staff_mm, tinted=None):
         self.asked.append((path.name, part, measure, end_measure, lines, tinted))
-        return f"<svg part='{part}' from='{measure}'/>", min(end_measure, measure + 4 * lines - 1)
+        return f"<svg part='{part}' from='{measure}'/>", min(end_measure, measure + self.bars * lines - 1)
 
 
 class Writer:
     """Keeps the views in place of printing them."""
 
     def __init__(self):
-        self.sheets = {}
+        self.sheets, self.without = {}, ()
 
     def write(self, views, path):
         self.sheets[path] = tuple(views)
         return path
+
+    def write_packet(self, packet, path):
+        self.without = packet.without
+        return self.write(packet.sheets, path)
 
 
 def make_day(**changes):
@@ -74,8 +79,8 @@ def make_day(**changes):
     return library, term_id
 
 
-def make(library, term_id, *, engraver=None, **changes):
-    writer = Writer()
+def make(library, term_id, *, engraver=None, writer=None, **changes):
+    writer = writer or Writer()
     request = {"term_id": term_id, "on": DAY, "exports": LooseFolder(Path("out")), "today": TODAY} | changes
     made = at_a_door(library, make_guides, Files(), engraver or Engraver(), writer, **request)
     return tuple(each.path for each in made), writer.sheets
@@ -103,18 +108,23 @@ def test_the_head_says_who_what_when_and_how_fast():
     view = packet(make(library, term_id))[0]
     assert (view.title, view.part, view.ensemble, view.on) == ("Piece 9", "Flute", "Band", DAY)
     assert view.players == "Flute (3 players)"
-    assert view.tempo == "♩ = 72"
-    assert dict(view.facts) == {"Meter": "4/4", "Bars": "40", "Train": "rhythm", "Level": "1.7"}
+    assert (view.start.tempo, view.start.feel) == ("♩ = 72", "an easy walk")
+    assert (view.start.count_off, view.start.second_tempo) == ("1 2 3 4", "Second reading ♩ = 80")
+    assert (view.start.meter, view.start.bars, view.start.road) == ("4/4", "40", ())
     assert view.made_on == TODAY
 
 
 def test_a_part_nobody_reads_gets_no_sheet_and_a_folded_section_is_told():
     horn = PartProfile("Horn", "horn-f", -7, 60, ("C4", "G4"), ("F3", "C4"), 2.0)
     clarinet = PartProfile("Clarinet 1", "clarinet-bflat", -2, 60, ("C4", "G4"), ("C4", "G4"), 2.0)
-    views = packet(make(*make_day(parts=(horn, clarinet))))
-    assert [view.part for view in views] == ["Clarinet 1"]
+    writer = Writer()
+    views = packet(make(*make_day(parts=(horn, clarinet)), writer=writer))
+    assert [(view.part, view.copies) for view in views] == [("Clarinet 1", 7)]
+    assert writer.without == (("Horn", "no section of yours reads it"),)
     assert views[0].players == "Clarinet 1 (3 players), Clarinet 2 (4 players)"
-    assert views[0].topics[0].sentences == ("Clarinet 2 has no part of its own and reads Clarinet 1.",)
+    assert [line.text for line in views[0].blocks[0].lines] == [
+        "Clarinet 2 has no part of its own and reads Clarinet 1."
+    ]
 
 
 def test_when_nobody_fits_any_part_every_part_is_printed():
@@ -123,117 +133,52 @@ def test_when_nobody_fits_any_part_every_part_is_printed():
     assert [view.part for view in views] == ["Harp"]
 
 
-def test_every_sentence_is_one_of_the_study_and_no_other_part_s():
-    signature = Fact(FactKind.IN_SIGNATURE, "Flute", numbers=named(fifths=-2))
-    other = Fact(FactKind.IN_SIGNATURE, "Clarinet 1", numbers=named(fifths=0))
+def test_a_sheet_has_the_lines_of_its_own_part_under_their_headings():
+    own = Fact(FactKind.STYLE, "Flute", ((0, 3),), terms=("slurred",))
+    other = Fact(FactKind.STYLE, "Clarinet 1", ((4, 7),), terms=("staccato",))
     home = Fact(FactKind.HOME_KEY, keys=("Bb major",))
-    softly = Fact(FactKind.NO_DYNAMICS, "Flute")
-    straight = Fact(FactKind.PLAYED_STRAIGHT)
-    facts = (softly, home, other, signature, straight)
-    profile = make_piece_profile(9, 2.0, "rhythm", measures=40, facts=facts)
-    views = packet(make(*make_day(facts=facts)))
-    flute, clarinet = views[0], views[1]
-    assert [(t.heading, t.sentences) for t in flute.topics] == [
-        ("Roadmap", (sentence_of(straight, profile),)),
-        ("Key", (sentence_of(home, profile),)),
-        ("Accidentals", (sentence_of(signature, profile),)),
-        (HEADINGS[Topic.EXPRESSION], (sentence_of(softly, profile),)),
-    ]
-    assert sentence_of(signature, profile) not in str(clarinet.topics)
-    sentences = {sentence_of(fact, profile) for fact in facts}
-    assert all(s in sentences for view in views for t in view.topics for s in t.sentences)
-
-
-def test_a_part_without_pitches_is_not_told_of_keys():
-    drum = PartProfile("Drums", "snare-drum", 0, 60, None, None, 1.0)
-    facts = (Fact(FactKind.HOME_KEY, keys=("D minor",)), Fact(FactKind.PLAYED_STRAIGHT))
-    profile = make_profile(parts=(drum,), facts=facts)
-    assert [t.heading for t in topics_for(profile, drum)] == ["Roadmap"]
-    pitched = replace(drum, written_range=("C4", "G4"))
-    assert [t.heading for t in topics_for(profile, pitched)] == ["Roadmap", "Key"]
-
-
-def test_of_many_spots_the_heaviest_are_named_in_order_of_place():
-    weights = (0.1, 0.9, 0.2, 0.7, 0.8)
-    spots = tuple(Spot(bar, (ALONE,), weight=weight) for bar, weight in enumerate(weights))
-    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
-    facts = tuple(
-        Fact(FactKind.SPOT, "Flute", ((bar, bar),), terms=(ALONE.kind,), weight=weight)
-        for bar, weight in enumerate(weights)
-    )
-    profile = make_profile(parts=(part,), facts=facts, measure_numbers=("1", "2", "3", "4", "5"))
-    expected = tuple(sentence_of(facts[bar], profile) for bar in (1, 3, 4))
-    assert topics_for(profile, part)[0].sentences == expected
-
-
-def test_of_facts_that_begin_together_the_heavier_are_chosen_and_the_part_s_own_stay_first():
-    part = PartProfile("Flute", "flute", 0, 60, ("C4", "G4"), None, 2.0)
-    facts = (
-        Fact(FactKind.FERMATAS, places=((1, 1),), weight=0.2),
-        Fact(FactKind.STYLE, places=((0, 1),), terms=("slurred",), weight=0.5),
-        Fact(FactKind.STYLE, places=((0, 0),), terms=("staccato",), weight=0.4),
-        Fact(FactKind.NO_DYNAMICS, "Flute", weight=0.1),
-    )
-    profile = make_profile(parts=(part,), facts=facts)
-    chosen = topics_for(profile, part)[0].sentences
-    assert chosen == tuple(sentence_of(facts[at], profile) for at in (3, 1, 2))
-
-
-def test_the_opening_reaches_past_the_first_entrance_and_the_hard_spot_is_another_place():
-    spots = (
-        Spot(2, (RUN,), weight=9.0),
-        Spot(30, (LEAP, RUN), end_measure=31, weight=5.0),
-        Spot(35, (RUN,), weight=1.0),
-    )
-    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
-    engraver = Engraver({0: 6})
-    views = packet(make(*make_day(parts=(part,)), engraver=engraver))
-    assert engraver.asked[0] == ("planned.mxl", 0, 0, 21, 2, None)
-    assert engraver.asked[1] == ("planned.mxl", 0, 29, 36, 1, (30, 31))
-    assert [e.caption for e in views[0].excerpts] == [
-        "The opening, bars 1–8", "A hard spot, bars 31–32: wide leap, run",
+    flute, clarinet, *_ = packet(make(*make_day(facts=(own, home, other))))
+    assert [(block.heading, [line.text for line in block.lines]) for block in flute.blocks] == [
+        ("Key", ["Your key: B♭ major."]), ("How to play", ["Mostly slurred in bars 1–4."]),
     ]  # fmt: skip
+    assert clarinet.blocks[0].lines[0].text == "Your key: C major (concert B♭ major)."
+    assert "slurred" not in str(clarinet.blocks)
 
 
-def test_a_spot_too_long_for_a_line_gets_two():
-    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=(Spot(20, (RUN,), 26, 5.0),))
+def with_spot(*spots):
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
+    return make_day(parts=(part,))
+
+
+def test_a_hard_place_stands_beside_its_words_with_the_bar_after_it():
     engraver = Engraver()
-    make(*make_day(parts=(part,)), engraver=engraver)
-    assert [asked[4] for asked in engraver.asked] == [2, 1, 2]
+    views = packet(make(*with_spot(Spot(20, (LEAP,), weight=5.0)), engraver=engraver))
+    assert engraver.asked == [("planned.mxl", 0, 20, 21, 1, (20, 20))]
+    (line,) = views[0].blocks[0].lines
+    assert (line.svg, line.width_mm) == ("<svg part='0' from='20'/>", 90.0)
 
 
-def test_a_silent_part_has_no_excerpt_and_an_easy_one_no_spot():
-    engraver = Engraver({0: None, 1: 0})
-    views = packet(make(*make_day(), engraver=engraver))
-    assert views[0].excerpts == ()
-    assert len(views[1].excerpts) == 1
-
-
-def test_the_hardest_spot_is_not_one_already_shown():
-    part = PartProfile(
-        "Flute", "flute", 0, 9, None, None, 2.0, spots=(Spot(2, (), 4, 9.0), Spot(4, (), 9, 1.0))
-    )
-    assert hardest_spot(part, 0, 3).measure == 2, "it reaches beyond what is shown"
-    assert hardest_spot(part, 0, 4).measure == 4
-    assert hardest_spot(part, 0, 9) is None
+def test_a_place_too_long_for_the_room_beside_its_words_gets_a_line_of_its_own():
+    engraver = Engraver(bars=2)
+    views = packet(make(*with_spot(Spot(20, (replace(LEAP, end_measure=23),), 23, 5.0)), engraver=engraver))
+    assert [asked[2:5] for asked in engraver.asked] == [(20, 23, 1)] * 2
+    assert views[0].blocks[0].lines[0].width_mm == 151.0
 
 
 @pytest.mark.parametrize(
     ("instrument", "first"),
     [
-        ("trumpet-bflat", Caution.BRASS), ("flute", Caution.WOODWIND), ("viola", Caution.STRINGS),
-        ("snare-drum", Caution.PERCUSSION), ("soprano", Caution.VOICE), ("no such thing", Caution.ANY_BODY),
-        ("", Caution.ANY_BODY),
+        ("trumpet-bflat", "Rest your lips"), ("flute", "Keep jaw"), ("viola", "Keep shoulders"),
+        ("snare-drum", "Keep wrists"), ("soprano", "Never push"), ("no such thing", "Stay easy"),
+        ("", "Stay easy"),
     ],
 )  # fmt: skip
-def test_cautions_fit_the_instrument_and_what_the_part_asks(instrument, first):
+def test_the_line_of_caution_fits_the_instrument_and_what_the_part_asks(instrument, first):
     part = PartProfile("Part", instrument, 0, 60, None, None, 2.0)
-    short = make_profile(playing_seconds=60.0)
-    assert cautions_for(short, part) == (first, Caution.STOP)
-    loud = replace(part, dynamics=(DynamicUse(3, "ff"),))
-    assert cautions_for(short, loud) == (first, Caution.LOUD, Caution.STOP)
-    tires = instrument in ("trumpet-bflat", "flute")
-    assert (Caution.LONG in cautions_for(make_profile(playing_seconds=180.0), part)) == tires
+    assert care_line(part).startswith(first)
+    assert care_line(part).endswith("your director and the local rules come first.")
+    loud = care_line(replace(part, dynamics=(DynamicUse(3, "ff"),)))
+    assert ("ears" in loud) == (instrument != "snare-drum")
 
 
 def test_two_pieces_of_a_day_have_folders_of_their_own_and_progress_is_told():
@@ -267,11 +212,8 @@ def test_a_passage_that_cannot_be_drawn_does_not_cost_the_guide():
         def engrave(self, path, **request):
             raise ScoreReadError(path.name, "this passage could not be drawn")
 
-    views = packet(make(*make_day(), engraver=Broken()))
-    assert [view.part for view in views] == ["Flute", "Clarinet 1", "Clarinet 2", "Trumpet"]
-    (excerpt,) = views[0].excerpts
-    assert excerpt.svg == ""
-    assert "could not be drawn" in excerpt.caption
+    views = packet(make(*with_spot(Spot(20, (LEAP,), weight=5.0)), engraver=Broken()))
+    assert [line.svg for block in views[0].blocks for line in block.lines] == [""]
 
 
 def test_a_piece_whose_file_is_gone_or_unreadable_still_has_its_guides(monkeypatch):
@@ -284,9 +226,9 @@ def test_a_piece_whose_file_is_gone_or_unreadable_still_has_its_guides(monkeypat
             raise error
 
         monkeypatch.setattr(Files, "clean_path_of", gone)
-        views = packet(make(*make_day()))
-        assert len(views) == 4
-        assert all("could not be drawn" in view.excerpts[0].caption for view in views)
+        (view,) = packet(make(*with_spot(Spot(20, (LEAP,), weight=5.0))))
+        (line,) = view.blocks[0].lines
+        assert (line.text.partition(":")[0], line.svg) == ("Bar 21", "")
 
 
 class Printer(Writer):

@@ -9,9 +9,10 @@ from planner.adapters.cli.context import Session, format_option, home_option, no
 from planner.errors import ConflictError, ExportError, InputError, QuestionError
 from planner.services.people.join_people import JoinPreview, join_people, look_at_join
 from planner.services.ports import FileTrace
+from planner.services.privacy.files import files_about
 from planner.services.privacy.forget import Deleted, Outlook, finish, forget_person, look_at_person
 from planner.services.privacy.known import records_of
-from planner.services.privacy.who import find_person, who_is
+from planner.services.privacy.who import every_seat, find_person, who_is
 from planner.services.toolbox import changing
 from planner.wording.director.privacy import (
     BACKUPS_STAY,
@@ -49,7 +50,7 @@ def records(session: Session, name: str, path: Path | None, also: tuple[str, ...
     tools = session.tools
     with tools.work() as work:
         who = who_is(work, find_person(work, name), also)
-        files = tools.traces.find(who.search, but_backups=True)
+        files = files_about(tools.traces, who.search, every_seat(work, who), but_backups=True)
         found = records_of(work, who.person, on=tools.today(), also=also, files=files)
     if path is not None:
         _write_closed(path, records_text(found))

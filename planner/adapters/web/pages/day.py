@@ -2,14 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from pathlib import Path
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, send_file, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
-    account,
     answers,
     author,
     changing,
@@ -21,6 +19,7 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.download import named
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.own_guides import own_guides, own_section_ids
 from planner.adapters.web.result_form import (
     FIRST,
     OUT,
@@ -32,7 +31,6 @@ from planner.adapters.web.result_form import (
     results_again,
 )
 from planner.adapters.web.shown import Form, first_shown
-from planner.core.account import Access
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Section
 from planner.core.fact import Topic
@@ -42,10 +40,9 @@ from planner.services.day.read_day import DayView, LoggedPiece, SectionRow, Slot
 from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.sheets.filing import kept_notes
 from planner.services.sheets.make_guides import (
-    find_guides,
     make_guides,
     note_guides,
-    sheets_of_sections,
+    parts_read,
     without_guides,
 )
 from planner.services.term.terms import parse_date
@@ -87,7 +84,8 @@ def _day_page(view: DayView, back: Mapping[int, Form] | None = None) -> str:
         is_over=view.on < tools().today() or has_results,
         forms={**forms, **(back or {})},
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
-        guides=_guides(view),
+        guides=own_guides(view),
+        on_screen=parts_read(reading(), view, own_section_ids()),
         caution=FOR_THE_ROOM,
     )
 
@@ -126,16 +124,6 @@ def _own_rows(view: DayView) -> DayView:
     )
 
 
-def _guides(view: DayView) -> list[Path]:
-    """The day's sheets; of those a section leader gets what their own sections read."""
-    found = find_guides(tools().exports, reading(), view.term, view.on)
-    who = account()
-    if who is None or who.access is not Access.LEADER:
-        return found
-    own = sheets_of_sections(reading(), view, who.section_ids)
-    return [path for path in found if f"{path.parent.name}/{path.name}" in own]
-
-
 @pages.post("/guides")
 def guides(term_id: int, on: str) -> BaseResponse:
     """Make the day's guides."""
@@ -163,7 +151,7 @@ def guides(term_id: int, on: str) -> BaseResponse:
 @pages.get("/guides/<path:name>")
 def guide(term_id: int, on: str, name: str) -> Response:
     """One printed guide."""
-    found = _guides(read_day(reading(), term_id, parse_date(on)))
+    found = own_guides(read_day(reading(), term_id, parse_date(on)))
     wanted = next((path for path in found if f"{path.parent.name}/{path.name}" == name), None)
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")

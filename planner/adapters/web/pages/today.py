@@ -1,8 +1,11 @@
-"""The first page: the next reading day, and what is still to do."""
+"""The first page, the director's desk: the next day, the week, whom to watch, what waits."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
-from flask import Blueprint, render_template
+from flask import Blueprint, current_app, render_template, url_for
 
 from planner.adapters.web.access import may
 from planner.adapters.web.context import (
@@ -15,40 +18,73 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.first_steps import first_steps
-from planner.core.term import Plan
-from planner.services.day.read_day import DayView, read_day
-from planner.services.ports import UnitOfWork
+from planner.adapters.web.own_guides import own_guides
+from planner.services.day.read_day import DayView
+from planner.services.desk.notes import WaitNote, wait_notes, watch_notes
+from planner.services.desk.read_desk import Desk, read_desk
 
 pages = Blueprint("today", __name__)
 
 
+@dataclass(frozen=True, slots=True)
+class WaitLink:
+    """A line about what waits, with the page on which it is done."""
+
+    text: str
+    href: str
+
+
 @pages.get("/")
 def show() -> str:
-    """The next reading day; before there is one, the steps that lead to it."""
-    term, today = term_in_view(), tools().today()
-    work = reading()
-    plan = work.terms.plan(term.id) if term else None
-    reading_dates = set(term.reading_dates()) if term else set()
-    planned = sorted({slot.on for slot in plan.slots} & reading_dates) if plan else []
-    results, own = work.results.list_results(term.ensemble_id) if term else (), own_sections()
-    read_on = {result.on for result in results if not own or result.section_id in own}
-    ahead = [on for on in planned if on >= today and on not in read_on]
-    next_day: DayView | None = read_day(work, term.id, ahead[0]) if term and ahead else None
+    """The desk; before there is a plan, the steps that lead to one."""
+    ensemble, term, only = ensemble_in_view(), term_in_view(), own_sections()
+    desk = read_desk(reading(), tools().locks, ensemble, term, tools().today(), only=only)
+    sections = [s for s in ensemble.sections if only is None or s.id in only] if ensemble else []
     return render_template(
         "today/home.html",
-        ensemble=ensemble_in_view(),
+        ensemble=ensemble,
         term=term,
-        today=today,
-        next_day=next_day,
-        after_next=_titles(work, plan, ahead[1:4]) if plan else [],
+        desk=desk,
+        today=desk.today,
+        next_day=desk.next_day,
+        packets=_packets(desk.next_day),
+        room=_of_day("room.show", desk.next_day.term.id, desk.next_day.on) if desk.next_day else "",
+        results_of=_results_of,
         steps=first_steps(),
-        waiting=[on for on in planned if on < today and on not in read_on] if may("day.results") else [],
+        waits=[WaitLink(note.text, _place_of(desk, note)) for note in wait_notes(desk)],
+        watch=watch_notes(desk.watch, len(sections)),
         choices=[] if sees_all() else ensembles(),
+        sees_all=sees_all(),
     )
 
 
-def _titles(work: UnitOfWork, plan: Plan, days: list[date]) -> list[tuple[date, list[str]]]:
-    """Days with the titles planned for them."""
-    titles = work.pieces.titles({slot.piece_id for on in days for slot in plan.on(on)})
-    pieces = {on: dict.fromkeys(slot.piece_id for slot in plan.on(on)) for on in days}
-    return [(on, [titles[piece] for piece in pieces[on] if piece in titles]) for on in days]
+def _packets(day: DayView | None) -> Sequence[Path]:
+    """The printed guides that are one click away: a director's packets, a section leader's own sheets."""
+    found = own_guides(day) if day is not None else []
+    return [path for path in found if path.stem == "packet"] if sees_all() else found
+
+
+def _of_day(endpoint: str, term_id: int, on: date) -> str:
+    """The address of a page of a day; empty where there is none, or it is closed to whoever asks."""
+    if endpoint not in current_app.view_functions or not may(endpoint):
+        return ""
+    return url_for(endpoint, term_id=term_id, on=on.isoformat())
+
+
+def _results_of(term_id: int, on: date) -> str:
+    """Where the results of a day are entered."""
+    own_page = _of_day("results.show", term_id, on)
+    return own_page or url_for("day.show", term_id=term_id, on=on.isoformat()) + "#results"
+
+
+def _place_of(desk: Desk, note: WaitNote) -> str:
+    """Where what waits is done."""
+    if note.leads_to == "import":
+        return url_for("imports.show", job_id=note.job)
+    if note.leads_to == "job" or desk.term is None:
+        return url_for("jobs.listing")
+    if note.leads_to == "proposal":
+        return url_for("plan.proposal", term_id=desk.term.id)
+    if note.on is not None:
+        return _results_of(desk.term.id, note.on)
+    return url_for("term.show", term_id=desk.term.id)

@@ -21,9 +21,10 @@ from planner.adapters.web.context import (
 from planner.adapters.web.errors import status_of
 from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
 from planner.services.people.join_people import JoinPreview, join_people, likely_same, look_at_join
+from planner.services.privacy.files import files_about
 from planner.services.privacy.forget import forget_person, look_at_person
 from planner.services.privacy.known import records_of
-from planner.services.privacy.who import who_is
+from planner.services.privacy.who import every_seat, who_is
 from planner.wording.director.privacy import (
     BACKUPS_STAY,
     FOR_GOOD,
@@ -65,7 +66,8 @@ def records(person: int, form: str) -> Response:
     if form not in ("json", "txt"):
         raise NoSuchPage
     work = reading()
-    files = tools().traces.find(who_is(work, person).search, but_backups=True)
+    who = who_is(work, person)
+    files = files_about(tools().traces, who.search, every_seat(work, who), but_backups=True)
     found = records_of(work, person, on=tools().today(), files=files)
     text = json.dumps(found, ensure_ascii=False, indent=1) if form == "json" else records_text(found)
     kind = "application/json" if form == "json" else "text/plain; charset=utf-8"

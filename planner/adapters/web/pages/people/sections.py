@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from flask import Blueprint, flash, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
+from planner.adapters.drawing.level_chart import NARROW, WIDE, draw_level, draw_small, shared_span
 from planner.adapters.web.access import may
 from planner.adapters.web.context import (
     answers,
@@ -22,9 +23,9 @@ from planner.adapters.web.context import (
     whole_argument,
 )
 from planner.adapters.web.errors import status_of
-from planner.adapters.web.level_chart import NARROW, WIDE, draw_level, draw_small, shared_span
 from planner.adapters.web.pages.people.ensembles import ensembles_page
 from planner.adapters.web.shown import questions_of
+from planner.adapters.web.svg import svg_of
 from planner.adapters.web.table_form import sent_fields, sent_rows
 from planner.core.ensemble import Ensemble, Section, StartBasis, StartKind
 from planner.core.term import Term
@@ -246,7 +247,7 @@ def levels() -> str:
         views=views,
         terms=terms_in_view(),
         chosen=request.args.get("term"),
-        drawn={i: draw_small(view, span) for i, view in views.items()},
+        drawn={i: svg_of(draw_small(view, span)) for i, view in views.items()},
         misfits=_misfits(ensemble, {i: view.trace for i, view in views.items()}),
         range_text=range_text,
     )
@@ -268,8 +269,8 @@ def level(section_id: int) -> str:
         view=view,
         terms=terms_in_view(),
         chosen=request.args.get("term"),
-        wide=draw_level(view, WIDE),
-        narrow=draw_level(view, NARROW),
+        wide=svg_of(draw_level(view, WIDE)),
+        narrow=svg_of(draw_level(view, NARROW)),
         before=next((each for each in reversed(ensemble.sections[:at]) if sees(each.id)), None),
         after=next((each for each in ensemble.sections[at + 1 :] if sees(each.id)), None),
         start=start_text(section.start_basis),

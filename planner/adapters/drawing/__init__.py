@@ -1,0 +1,1 @@
+"""Pictures of levels, readings and marks as plain shapes, drawn on pages and on paper."""

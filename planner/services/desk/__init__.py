@@ -1,0 +1,1 @@
+"""The director's desk: the next day, the week, whom to watch, what waits."""

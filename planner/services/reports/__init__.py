@@ -1,0 +1,1 @@
+"""Reports of a term: of a section, of a player, and for the head of the school."""

@@ -1,0 +1,60 @@
+"""What stands at the head of a player's sheet, and its dynamics line."""
+
+from planner.core.profile import DynamicUse, PartProfile, PieceProfile
+from planner.services.sheets.player.start import counted_off
+from planner.services.sheets.views import DynamicPlace, GuideStart
+from planner.wording.guide import first_tempo, metronome
+from planner.wording.player_sheet import count_off, second_tempo_words, tempo_feel
+from planner.wording.words import bar_names, bar_number, span
+
+MOST_MARKS = 16
+"""Marks and hairpins that a dynamics line holds; more are not drawn. Source: house choice."""
+MOST_PASSAGES, MOST_LETTERS = 10, 80
+"""Passages of a roadmap that are drawn, and letters in all that one line of boxes holds. House choice."""
+
+
+def sheet_start(profile: PieceProfile) -> GuideStart:
+    """The head of every sheet of a piece."""
+    beats = counted_off(profile)
+    tempo = first_tempo(profile.tempo_bpm)
+    meter = profile.meters[0] if profile.meters else None
+    return GuideStart(
+        count_off=count_off(*beats) if beats else "",
+        tempo=tempo,
+        feel=tempo_feel(profile.tempo_bpm) if tempo else "",
+        second_tempo=second_tempo_words(metronome(profile.tempo_bpm.unit, profile.tempo_bpm.reading)),
+        meter=meter.time if meter else "",
+        strokes=meter.grouping if meter and meter.source != "custom" else (),
+        bars=str(profile.measures - len(profile.uncounted)),
+        road=_road(profile),
+    )
+
+
+def _road(profile: PieceProfile) -> tuple[str, ...]:
+    """The passages in the order in which they are played; none straight through, or where they are many."""
+    order = profile.roadmap.play_order
+    passages: list[list[int]] = []
+    for measure in order:
+        if passages and measure == passages[-1][-1] + 1:
+            passages[-1].append(measure)
+        else:
+            passages.append([measure])
+    if not 2 <= len(passages) <= MOST_PASSAGES:
+        return ()
+    numbers = bar_names(profile)
+    found = tuple(span(numbers, each[0], each[-1]) for each in passages)
+    return found if sum(map(len, found)) <= MOST_LETTERS else ()
+
+
+def dynamic_places(profile: PieceProfile, part: PartProfile) -> tuple[DynamicPlace, ...]:
+    """The dynamics of a part along the piece; none where there are too many to read."""
+    if len(part.dynamics) > MOST_MARKS:
+        return ()
+    return tuple(_place(use, profile) for use in part.dynamics)
+
+
+def _place(use: DynamicUse, profile: PieceProfile) -> DynamicPlace:
+    last = use.measure if use.end_measure is None else use.end_measure
+    whole = max(1, profile.measures)
+    bar = bar_number(bar_names(profile), use.measure)
+    return DynamicPlace(use.mark, use.measure / whole, (last + 1) / whole, bar)

@@ -1,0 +1,151 @@
+"""The key of a part as its player has it: name, signature, notes to finger, and where the music leaves it."""
+
+from collections.abc import Iterator
+
+from planner.core.fact import Fact, FactKind
+from planner.core.instruments import family_of
+from planner.core.pitch import STEPS, Pitch
+from planner.core.profile import AccidentalKind, PartProfile, PieceProfile
+from planner.services.sheets.player.line import Block, Consequence, Line, ScaleMusic
+from planner.wording.player_sheet import (
+    away_words,
+    key_words,
+    outside_words,
+    silent_way,
+)
+from planner.wording.study.sentences import sentence_of
+
+FIVE_NOTES_UP_TO = 1.5
+"""Level of a part up to which five notes are fingered in place of eight. House choice: the first book of a
+beginner has six notes (nemusicpub.com/grading, grade ½)."""
+_MAJOR = {"C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5, "F": -1}
+_MINOR_SHIFT = {"major": 0, "minor": -3}
+_SHARPS = "FCGDAEB"
+
+
+def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
+    """The lines about key and accidentals; none for a part without pitches."""
+    if part.written_range is None:
+        return
+    facts = profile.facts_for("", part.name)
+    home = next((fact for fact in facts if fact.kind is FactKind.HOME_KEY), None)
+    if home is not None:
+        yield _home(part, home)
+    for fact in facts:
+        if fact.kind is FactKind.SIGNATURE_CHANGES:
+            yield Line(Block.KEY, sentence_of(fact, profile), Consequence.STOPS, fact.weight, (fact,))
+    own = written_key(home.keys[0], part) if home is not None else ""
+    for away in _away(facts):
+        words = away_words(away, profile, is_home=away[0].keys[0] == own)
+        yield Line(Block.KEY, words, Consequence.SPOILS, max(fact.weight for fact in away), tuple(away))
+    explained = {note for f in facts if f.kind is FactKind.KEY_ACCIDENTALS for note in f.notes}
+    for fact in facts:
+        if fact.kind is FactKind.OUTSIDE_SIGNATURE:
+            uses = [
+                use
+                for use in part.accidentals
+                if use.kind is AccidentalKind.FIRST and use.pitch in fact.notes and use.pitch not in explained
+            ]
+            if uses:
+                yield Line(Block.KEY, outside_words(uses, profile), Consequence.SPOILS, fact.weight, (fact,))
+
+
+def _away(facts: tuple[Fact, ...]) -> list[list[Fact]]:
+    """The accidentals that keys bring, those of one key with the same notes together."""
+    found: dict[object, list[Fact]] = {}
+    for fact in facts:
+        if fact.kind is FactKind.KEY_ACCIDENTALS:
+            found.setdefault((fact.keys[0], fact.notes), []).append(fact)
+    return list(found.values())
+
+
+def _home(part: PartProfile, home: Fact) -> Line:
+    sounding = home.keys[0]
+    written = written_key(sounding, part)
+    fifths = _opening_signature(part)
+    scale = None if home.terms or fifths is None else _scale(written, fifths, part)
+    mode = home.terms[0] if home.terms else ""
+    way = silent_way(family_of(part.instrument), part.instrument) if scale else ""
+    text = key_words(written, sounding, mode, fifths, way)
+    return Line(Block.KEY, text, Consequence.SPOILS, 0.9, (home,), scale, is_kept=True)
+
+
+def written_key(sounding: str, part: PartProfile) -> str:
+    """A sounding key as a part has it, spelled as near as can be to the signature on its page.
+
+    Example:
+        >>> horn = PartProfile("Horn", "horn-f", -7, 1, ("C4", "C5"), ("F3", "F4"), None)
+        >>> written_key("Bb major", horn)
+        'F major'
+    """
+    mode = sounding.partition(" ")[2]
+    number = fifths_of(sounding)
+    printed = _opening_signature(part)
+    near = number if printed is None else printed
+    shift = -part.transposition_semitones * 7 % 12
+    around = [number + shift + 12 * turn for turn in (-2, -1, 0, 1)]
+    best = min(around, key=lambda fifths: (abs(fifths - near), abs(fifths)))
+    if not part.transposition_semitones % 12:
+        return sounding
+    return f"{tonic_of(best, mode)} {mode}".rstrip()
+
+
+def fifths_of(key: str) -> int:
+    """Sharps of a major or minor key's signature, flats below 0.
+
+    Example:
+        >>> fifths_of("Bb major"), fifths_of("F# minor")
+        (-2, 3)
+    """
+    tonic, _, mode = key.partition(" ")
+    signs = 7 * (tonic.count("#") - tonic[1:].count("b"))
+    return _MAJOR[tonic[0]] + signs + _MINOR_SHIFT.get(mode, 0)
+
+
+def tonic_of(fifths: int, mode: str) -> str:
+    """The tonic of the major or minor key with a signature.
+
+    Example:
+        >>> tonic_of(-3, "major"), tonic_of(3, "minor"), tonic_of(-7, "major")
+        ('Eb', 'F#', 'Cb')
+    """
+    place = fifths - _MINOR_SHIFT.get(mode, 0)
+    signs, at = divmod(place + 1, 7)
+    return _SHARPS[at] + ("#" * signs if signs > 0 else "b" * -signs)
+
+
+def _opening_signature(part: PartProfile) -> int | None:
+    return part.signatures[0].fifths if part.signatures else None
+
+
+def _scale(key: str, fifths: int, part: PartProfile) -> ScaleMusic | None:
+    """The signature's notes from the tonic on, where the player has them; None where key and page differ."""
+    if fifths_of(key) != fifths or part.written_range is None:
+        return None
+    low, high = (Pitch.parse(name) for name in part.written_range)
+    steps = 5 if part.level is not None and part.level <= FIVE_NOTES_UP_TO else 8
+    for count in dict.fromkeys((steps, 5)):
+        found = [
+            notes
+            for octave in range(low.octave - 1, high.octave + 1)
+            if (notes := _notes(key, fifths, octave, count))
+            and notes[0].midi >= low.midi
+            and notes[-1].midi <= high.midi
+        ]
+        if found:
+            middle = (low.midi + high.midi) / 2
+            best = min(found, key=lambda notes: abs((notes[0].midi + notes[-1].midi) / 2 - middle))
+            return ScaleMusic(0, fifths, tuple(map(str, best)))
+    return None
+
+
+def _notes(key: str, fifths: int, octave: int, count: int) -> list[Pitch]:
+    tonic = Pitch.parse(f"{key.partition(' ')[0]}{octave}")
+    return [_named(tonic.diatonic + step, fifths) for step in range(count)]
+
+
+def _named(diatonic: int, fifths: int) -> Pitch:
+    octave, at = divmod(diatonic, 7)
+    place = _SHARPS.index(STEPS[at])
+    signs = (fifths - place + 6) // 7
+    return Pitch.parse(f"{STEPS[at]}{'#' * signs if signs > 0 else 'b' * -signs}{octave}")

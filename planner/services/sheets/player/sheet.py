@@ -1,0 +1,37 @@
+"""The lines of a player's sheet, all rooms together, those chosen that fit."""
+
+from collections.abc import Callable, Iterator, Sequence
+
+from planner.core.instruments import family_of
+from planner.core.profile import PartProfile, PieceProfile
+from planner.services.sheets.player.again import again_lines
+from planner.services.sheets.player.choose import chosen
+from planner.services.sheets.player.going_on import going_on_lines
+from planner.services.sheets.player.hard import hard_lines
+from planner.services.sheets.player.key import key_lines
+from planner.services.sheets.player.line import Line
+from planner.services.sheets.player.manner import manner_lines
+from planner.services.sheets.player.rhythm import rhythm_lines
+from planner.services.sheets.player.start import start_lines
+from planner.wording.player_sheet import care_words
+
+_ROOMS: Sequence[Callable[[PieceProfile, PartProfile], Iterator[Line]]] = (
+    start_lines, key_lines, rhythm_lines, hard_lines, again_lines, manner_lines, going_on_lines,
+)  # fmt: skip
+LOUD = frozenset({"ff", "fff", "ffff", "sfz", "fz", "sffz"})
+"""Marks at which ears are to be protected. Source: house choice."""
+
+
+def sheet_lines(profile: PieceProfile, part: PartProfile) -> tuple[Line, ...]:
+    """What the sheet of a part says, in its order; nothing is made up: a line says a fact or gives advice.
+
+    Args:
+        profile: The study of the piece.
+        part: One of its parts.
+    """
+    return chosen(tuple(line for room in _ROOMS for line in room(profile, part)))
+
+
+def care_line(part: PartProfile) -> str:
+    """The caution of the sheet."""
+    return care_words(family_of(part.instrument), is_loud=any(use.mark in LOUD for use in part.dynamics))

@@ -1,0 +1,282 @@
+"""The words of a player's sheet: short, for a twelve-year-old in the band, musical terms explained."""
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+
+from planner.core.difficulty import ChallengeKind
+from planner.core.fact import Fact, Place
+from planner.core.profile import AccidentalUse, Expression, FormSection, PieceProfile, Spot, Tempo
+from planner.wording.study.expression import meaning
+from planner.wording.study.roadmap import spoken_roadmap
+from planner.wording.study.spots import CHALLENGES
+from planner.wording.study.time import meter_change_sentence, printed_words
+from planner.wording.words import (
+    bar_list,
+    bar_names,
+    bar_spans,
+    bars,
+    capital,
+    count_of,
+    key,
+    listed,
+    signature,
+    with_sign,
+)
+
+BLOCK_HEADINGS: Mapping[str, str] = {
+    "start": "Start", "key": "Key", "rhythm": "Tap this", "hard": "Hardest bars", "again": "What helps",
+    "manner": "How to play", "going on": "Keep going",
+}  # fmt: skip
+"""Headings of the blocks of a sheet."""
+
+STUDY_BOXES = ("Meter", "Roadmap", "Key", "Rhythm", "Hard bars", "Dynamics")
+"""What a player ticks off during the study time, in the order of a good reader."""
+
+START_LABELS = ("First reading", "Count-off", "Meter", "Bars")
+DYNAMICS_HEADING = "Dynamics"
+AFTER_FIRST_READING = ("After the first reading", "Bar", "What", "Mend")
+"""The lines to write on: their heading, then a label for each column."""
+
+PACKET_HEADINGS = ("Part", "Players", "Copies", "Page")
+NO_SHEET = "Without a sheet"
+
+
+def no_sheet_reason(*, plays: bool) -> str:
+    """Why a part has no sheet."""
+    return "no section of yours reads it" if plays else "it does not play in this piece"
+
+
+_FEEL: tuple[tuple[float, str], ...] = (
+    (50, "very slow"), (66, "slow, like calm breathing"), (84, "an easy walk"), (108, "a brisk walk"),
+    (132, "a march"), (168, "a jog"), (1000, "a run"),
+)  # fmt: skip
+"""How beats a minute feel, up to each number. Source: house choice on the usual 120 of a march (common
+practice) and a walker's 100 steps a minute."""
+
+
+def count_off(beats: int, pickup: Fraction, groups: Sequence[int] = ()) -> str:
+    """What is said before the first note: a bar, and the beats of the next up to a pickup.
+
+    Args:
+        beats: In a bar.
+        pickup: Its length in beats.
+        groups: Where groups are counted each from 1, how many beats each has.
+
+    Example:
+        >>> count_off(4, Fraction(0)), count_off(3, Fraction(1)), count_off(4, Fraction(1, 2))
+        ('1 2 3 4', '1 2 3 | 1 2', '1 2 3 4 | 1 2 3 4')
+        >>> count_off(7, Fraction(0), (3, 2, 2))
+        '1 2 3 1 2 1 2'
+    """
+    numbers = [str(beat) for group in groups or (beats,) for beat in range(1, group + 1)]
+    bar = " ".join(numbers)
+    if not pickup:
+        return bar
+    before = beats - pickup
+    return f"{bar} | {' '.join(numbers[: -(-before.numerator // before.denominator)])}"
+
+
+def tempo_feel(tempo: Tempo) -> str:
+    """How the first-reading tempo feels, in a few words.
+
+    Example:
+        >>> tempo_feel(Tempo(96.0, "quarter", 92, first_reading=76))
+        'an easy walk'
+    """
+    bpm = tempo.reading if tempo.first_reading is None else tempo.first_reading
+    return next(words for most, words in _FEEL if bpm <= most)
+
+
+def second_tempo_words(mark: str) -> str:
+    """The tempo of the second reading; empty without a number."""
+    return f"Second reading {mark}" if mark else ""
+
+
+MOST_STEPS = 45
+"""Words of a roadmap that a player can keep in mind; a longer one is only counted. House choice."""
+
+
+def roadmap_words(profile: PieceProfile) -> str:
+    """The way through the page, to say aloud."""
+    spoken = spoken_roadmap(profile)
+    if len(spoken.split()) > MOST_STEPS:
+        turns = count_of(len(profile.roadmap.turns), "repeat or jump", "repeats and jumps")
+        return f"Roadmap: {turns}. Find each sign on your page."
+    return f"Roadmap: {spoken}."
+
+
+def meter_change_words(profile: PieceProfile) -> str:
+    """Where the meter changes."""
+    return meter_change_sentence(profile).replace("Then ", "Meter changes: ", 1)
+
+
+def key_words(written: str, sounding: str, mode: str, fifths: int | None, way: str) -> str:
+    """The player's own key, its signature, and what to do with the notes beside it.
+
+    Args:
+        written: Key as the player has it.
+        sounding: Concert key.
+        mode: Of modal music its mode; empty for major and minor.
+        fifths: Sharps of the signature on the page, flats below 0; None where none is known.
+        way: How the notes beside it are practiced without sound; empty without any.
+
+    Example:
+        >>> key_words("C major", "Bb major", "", 0, "")
+        'Your key: C major, no sharps or flats (concert B♭ major).'
+    """
+    own = f"{written.split()[0]} {mode}" if mode else written
+    heard = f"{sounding.split()[0]} {mode}" if mode else sounding
+    name = f"Your key: {key(own)}"
+    if fifths is not None:
+        name += f", {signature(fifths)}"
+    if own != heard:
+        name += f" (concert {key(heard)})"
+    return f"{name}. {way}".rstrip()
+
+
+_SILENT: Mapping[str, str] = {
+    "woodwind": "Finger these notes silently.", "brass": "Finger these notes silently.",
+    "strings": "Finger these notes silently.", "plucked": "Finger these notes silently.",
+    "keyboard": "Play these notes in the air.", "percussion": "Play these notes in the air.",
+    "voice": "Hear these notes in your head.",
+}  # fmt: skip
+_BY_SLIDE = "Move the slide to these notes silently."
+
+
+def silent_way(family: str, instrument: str) -> str:
+    """How notes are practiced without sound on an instrument.
+
+    Example:
+        >>> silent_way("brass", "trombone-bass"), silent_way("brass", "trumpet-bflat")
+        ('Move the slide to these notes silently.', 'Finger these notes silently.')
+    """
+    return _BY_SLIDE if instrument.startswith("trombone") else _SILENT.get(family, "")
+
+
+def away_words(away: Sequence[Fact], profile: PieceProfile, *, is_home: bool) -> str:
+    """Where a part has notes of another key, and which tell.
+
+    Args:
+        away: Facts about accidentals that one key brings, each with its place.
+        profile: The study.
+        is_home: It is the key of the piece: a note that leads to its tonic.
+    """
+    names = listed([with_sign(note) for note in away[0].notes])
+    where = capital(bar_spans(bar_names(profile), [fact.places[0] for fact in away]))
+    if is_home:
+        return f"{where}: look for {names}."
+    many = where.startswith("Bars ")
+    verb = (
+        ("touch" if many else "touches") if "touched" in away[0].terms else "move to" if many else "moves to"
+    )
+    return f"{where} {verb} {key(away[0].keys[0])}: look for {names}."
+
+
+def outside_words(uses: Sequence[AccidentalUse], profile: PieceProfile) -> str:
+    """Notes that the signature does not have."""
+    each = [f"{with_sign(use.pitch)} in {bar_list(bar_names(profile), use.measures, 3)}" for use in uses[:3]]
+    return f"Not in the signature: {listed(each)}."
+
+
+def tap_words(fact: Fact, profile: PieceProfile) -> str:
+    """Which bar is tapped, and where it comes again."""
+    where = [first for first, _ in fact.places]
+    again = f"; it comes again in {bar_list(bar_names(profile), where[1:], 3)}" if len(where) > 1 else ""
+    return f"Tap and count {bars(bar_names(profile), where[0])}{again}."
+
+
+_HOW: Mapping[ChallengeKind, str] = {
+    ChallengeKind.RUN: "Say the note names, then finger it slowly.",
+    ChallengeKind.DENSE_PASSAGE: "Finger it slowly before you start.",
+    ChallengeKind.SYNCOPATION: "Tap the beat and say the rhythm.",
+    ChallengeKind.TIE_OVER_BAR_LINE: "Keep the beat going through the tie.",
+    ChallengeKind.CROSS_RHYTHM: "Stay with the big beat.",
+    ChallengeKind.WIDE_LEAP: "Hear the second note before you play it.",
+    ChallengeKind.REGISTER_CHANGE: "Get ready one beat early.",
+    ChallengeKind.ACCIDENTAL_CLUSTER: "Say the note names once.",
+    ChallengeKind.ENTRANCE_AFTER_REST: "Count every bar of the rest.",
+    ChallengeKind.EXPOSED_ENTRANCE: "Count on your own and come in boldly.",
+    ChallengeKind.SUDDEN_DYNAMIC: "Change at once.",
+    ChallengeKind.QUICK_CHANGE: "Have it ready.",
+    ChallengeKind.METER_CHANGE: "Count the new bar before you get there.",
+    ChallengeKind.KEY_CHANGE: "Say the new signature once.",
+    ChallengeKind.BREAK_CROSSING: "Keep fingers close and air moving.",
+    ChallengeKind.SLIDE_MOVE: "Move the slide quickly.",
+    ChallengeKind.VALVE_CHANGE: "Press the valves a few times without sound.",
+    ChallengeKind.STRING_CROSSING: "Get the bow to the next string early.",
+}
+"""How a kind of challenge is met in the study time. Source: common practice of teaching."""
+
+
+def place_of(spot: Spot) -> Place:
+    """Where the heaviest challenge of a hard place stands."""
+    first = spot.challenges[0]
+    return first.measure, first.measure if first.end_measure is None else first.end_measure
+
+
+def hard_words(spot: Spot, profile: PieceProfile, *, with_advice: bool = True) -> str:
+    """A hard place: where, why, and how."""
+    first = spot.challenges[0]
+    where = capital(bars(bar_names(profile), *place_of(spot)))
+    why = f"{where}: {CHALLENGES[first.kind](first)}."
+    return f"{why} {_HOW[first.kind]}" if with_advice else why
+
+
+def fermata_words(fact: Fact, profile: PieceProfile) -> str:
+    """Where everyone holds."""
+    where = bar_list(bar_names(profile), [first for first, _ in fact.places], 6)
+    return f"Fermata (hold; watch the director): {where}."
+
+
+def is_plain(use: Expression) -> bool:
+    """Whether a word on the page says in English what it means.
+
+    Example:
+        >>> from planner.core.profile import TermUse
+        >>> is_plain(Expression(0, "Gently", terms=(TermUse("gently"),)))
+        True
+    """
+    own = use.text.casefold()
+    stems = [word.strip(".,;“”")[:4] for word in meaning(use.terms).casefold().split()]
+    return all(stem in own for stem in stems if len(stem) == 4)
+
+
+def term_words(use: Expression, profile: PieceProfile) -> str:
+    """A word on the page with its bar and meaning."""
+    return f"“{printed_words(use.text)}” ({bars(bar_names(profile), use.measure)}): {meaning(use.terms)}."
+
+
+def rejoin_words(sections: Sequence[FormSection], profile: PieceProfile) -> str:
+    """Where a player who is lost comes in again."""
+    numbers = bar_names(profile)
+    if all(section.name for section in sections):
+        where = listed([f"{one.name} ({bars(numbers, one.measure)})" for one in sections])
+    else:
+        where = bar_list(numbers, [section.measure for section in sections])
+    return f"Lost? Keep counting and come back in at {where.replace(' and ', ' or ')}."
+
+
+_CARE: Mapping[str, str] = {
+    "brass": "Rest your lips often and never force a high note.",
+    "woodwind": "Keep jaw and hands easy.",
+    "strings": "Keep shoulders and hands easy.",
+    "plucked": "Keep both hands easy.",
+    "percussion": "Keep wrists loose; drums are loud in a small room.",
+    "keyboard": "Keep wrists and shoulders easy.",
+    "voice": "Never push a high or low note; leave it out instead.",
+}  # fmt: skip
+_EARS = "Protect your ears where it is loud."
+_STOP = "Stop if anything hurts; your director and the local rules come first."
+
+
+def care_words(family: str, *, is_loud: bool) -> str:
+    """The one line of caution on a player's sheet.
+
+    Source: common practice in wind, string and percussion teaching; no medical claim.
+
+    Example:
+        >>> care_words("woodwind", is_loud=False)
+        'Keep jaw and hands easy. Stop if anything hurts; your director and the local rules come first.'
+    """
+    own = _CARE.get(family, "Stay easy in body and breath.")
+    return " ".join((own, _EARS, _STOP) if is_loud and family != "percussion" else (own, _STOP))

@@ -1,0 +1,217 @@
+"""What a player's sheet says: which lines stay, in which order, in whose key, and where it names bars."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from planner.core.difficulty import Challenge, ChallengeKind
+from planner.core.fact import Fact, FactKind, named
+from planner.core.profile import (
+    FormSection,
+    MeterSpan,
+    PartProfile,
+    Pattern,
+    PatternKind,
+    PrintedSignature,
+    Spot,
+    Tempo,
+)
+from planner.services.sheets.player.choose import MOST_WORDS, chosen, word_count
+from planner.services.sheets.player.key import fifths_of, key_lines, tonic_of, written_key
+from planner.services.sheets.player.line import Block, Consequence, Line
+from planner.services.sheets.player.sheet import sheet_lines
+from planner.services.sheets.player.start import counted_off
+from planner.wording.player_sheet import count_off
+from tests.checks import some
+from tests.fakes import make_profile
+from tests.study.fact_checks import SAMPLES, sample
+from tests.study.statement_checks import bars_named
+
+LEAP, ENTRANCE = ChallengeKind.WIDE_LEAP, ChallengeKind.ENTRANCE_AFTER_REST
+FIFTHS = {"C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5, "F#": 6, "C#": 7,
+          "F": -1, "Bb": -2, "Eb": -3, "Ab": -4, "Db": -5, "Gb": -6, "Cb": -7}  # fmt: skip
+"""Signatures of the major keys. Source: common theory."""
+
+
+@pytest.mark.parametrize(("tonic", "fifths"), FIFTHS.items())
+def test_signatures_are_those_of_the_circle_of_fifths(tonic, fifths):
+    assert fifths_of(f"{tonic} major") == fifths
+    assert tonic_of(fifths, "major") == tonic
+    assert fifths_of(f"{tonic} minor") == fifths - 3
+
+
+@pytest.mark.parametrize(
+    ("semitones", "printed", "sounding", "written"),
+    [
+        (-2, 0, "Bb major", "C major"), (-9, 1, "Bb major", "G major"), (-7, -1, "Bb major", "F major"),
+        (3, -5, "Bb major", "G major"), (-14, 4, "D minor", "E minor"), (0, -2, "G minor", "G minor"),
+        (-2, -5, "B major", "C# major"), (-9, 6, "A major", "F# major"), (-12, 0, "C major", "C major"),
+    ],
+)  # fmt: skip
+def test_a_player_has_the_key_as_it_is_written_for_the_instrument(semitones, printed, sounding, written):
+    """Source of the transpositions: MusicXML 4.0 `transpose`; of the keys: common theory."""
+    part = PartProfile("Part", "", semitones, 9, ("C4", "C5"), None, 2.0,
+                       signatures=(PrintedSignature(0, 1, printed),))  # fmt: skip
+    found = written_key(sounding, part)
+    if (semitones, printed) == (-2, -5):
+        assert found == "Db major", "spelled as the page has it"
+    else:
+        assert found == written
+
+
+def line(text, consequence=Consequence.SPOILS, weight=0.5, block=Block.AGAIN, **changes):
+    return Line(block, text, consequence, weight, **changes)
+
+
+def test_what_stops_a_reading_stays_before_what_spoils_it_and_that_before_the_rest():
+    lines = (
+        line("light one", Consequence.NOTHING, 1.0), line("spoils it", weight=0.1),
+        line("stops it", Consequence.STOPS, 0.1),
+        line("kept always", Consequence.NOTHING, block=Block.KEY, is_kept=True),
+    )  # fmt: skip
+    assert [each.text for each in chosen(lines, 8)] == ["light one", "spoils it", "stops it", "kept always"]
+    assert [each.text for each in chosen(lines, 6)] == ["spoils it", "stops it", "kept always"]
+    assert [each.text for each in chosen(lines, 4)] == ["stops it", "kept always"]
+    assert [each.text for each in chosen(lines, 1)] == ["kept always"]
+
+
+def test_bar_numbers_are_no_words():
+    assert word_count("Bars 5–8 and 12: look for F♯, then 3/4.") == 6
+
+
+def test_a_block_has_no_more_lines_than_a_player_keeps_in_mind():
+    lines = tuple(line(f"place {n}", block=Block.HARD, weight=n / 10) for n in range(6))
+    assert [each.text for each in chosen(lines)] == ["place 3", "place 4", "place 5"]
+
+
+def leap(bar, weight, notes=("C4", "C5"), kind=LEAP):
+    numbers = named(bars=8, before=0) if kind is ENTRANCE else ()
+    return Spot(bar, (Challenge(bar, kind, weight, notes=notes, numbers=numbers),), weight=weight)
+
+
+def hard(*spots):
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
+    profile = make_profile(parts=(part,), measures=40, facts=())
+    return [
+        (each.music.measure, each.text) for each in sheet_lines(profile, part) if each.block is Block.HARD
+    ]
+
+
+def test_the_hardest_bars_are_the_heaviest_in_the_order_of_the_page():
+    found = hard(*(leap(bar, weight, ("C4", f"{'DEFG'[bar]}5")) for bar, weight in enumerate((4, 1, 3, 2))))
+    assert [bar for bar, _ in found] == [0, 2, 3]
+
+
+def test_an_entrance_after_a_long_rest_is_always_among_them():
+    heavy = [leap(bar, 9 - bar, ("C4", f"{'DEFG'[bar]}5")) for bar in range(4)]
+    assert [bar for bar, _ in hard(*heavy, leap(20, 0.1, kind=ENTRANCE))] == [0, 1, 20]
+
+
+def test_the_same_leap_is_shown_once_and_advice_of_a_kind_given_once():
+    found = hard(leap(2, 3), leap(10, 2), leap(12, 2, ("D4", "D5")))
+    assert [bar for bar, _ in found] == [2, 12]
+    assert ["Hear the second note" in text for _, text in found] == [True, False]
+
+
+def test_a_part_without_pitches_is_not_told_of_keys():
+    drum = PartProfile("Drums", "snare-drum", 0, 60, None, None, 1.0)
+    facts = (Fact(FactKind.HOME_KEY, keys=("D minor",)),)
+    profile = make_profile(parts=(drum,), facts=facts)
+    assert list(key_lines(profile, drum)) == []
+    pitched = replace(drum, written_range=("C4", "G4"))
+    assert [each.text for each in key_lines(profile, pitched)] == ["Your key: D minor."]
+
+
+def test_notes_to_finger_lie_in_the_part_and_a_beginner_has_five():
+    signature = (PrintedSignature(0, 1, -2),)
+    part = PartProfile("Tuba", "tuba", 0, 9, ("F1", "D3"), None, 3.0, signatures=signature)
+    profile = make_profile(parts=(part,), facts=(Fact(FactKind.HOME_KEY, keys=("Bb major",)),))
+    (home,) = key_lines(profile, part)
+    assert home.music.notes == ("Bb1", "C2", "D2", "Eb2", "F2", "G2", "A2", "Bb2")
+    easy = replace(part, level=1.0)
+    assert next(iter(key_lines(profile, easy))).music.notes == ("Bb1", "C2", "D2", "Eb2", "F2")
+    narrow = replace(part, written_range=("C2", "E2"))
+    assert next(iter(key_lines(profile, narrow))).music is None
+    other_signature = replace(part, signatures=(PrintedSignature(0, 1, 0),))
+    assert next(iter(key_lines(profile, other_signature))).music is None, "key and page differ"
+
+
+@pytest.mark.parametrize(
+    ("meter", "grouping", "unit", "pickup", "text"),
+    [
+        ("4/4", (1, 1, 1, 1), "quarter", 0, "1 2 3 4"),
+        ("3/4", (1, 1, 1), "quarter", 1, "1 2 3 | 1 2"),
+        ("6/8", (3, 3), "dotted quarter", 0, "1 2"),
+        ("6/8", (3, 3), "eighth", Fraction(1, 2), "1 2 3 4 5 6 | 1 2 3 4 5"),
+        ("7/8", (2, 2, 3), "quarter", 0, "1 2 1 2 1 2 3"),
+        ("4/4", (1, 1, 1, 1), "quarter", Fraction(1, 2), "1 2 3 4 | 1 2 3 4"),
+        ("free", (), "quarter", 0, None),
+    ],
+)
+def test_a_bar_is_counted_off_and_what_leads_to_a_pickup(meter, grouping, unit, pickup, text):
+    """Source: common practice of counting off."""
+    facts = (
+        (Fact(FactKind.PICKUP, places=((0, 0),), numbers=named(quarters=float(pickup))),) if pickup else ()
+    )
+    span = (MeterSpan(0, meter, grouping),)
+    found = counted_off(make_profile(meters=span, facts=facts, tempo_bpm=Tempo(None, unit, 72)))
+    assert (count_off(*found) if found else None) == text
+
+
+def test_players_who_are_lost_are_sent_to_printed_names_where_the_page_has_them():
+    sections = (FormSection("A", 0, 7), FormSection("B", 8, 15, "B"), FormSection("C", 16, 23))
+    numbers = tuple(str(n + 1) for n in range(24))
+    profile = make_profile(form=sections, measures=24, measure_numbers=numbers, facts=())
+    (named_line,) = sheet_lines(profile, profile.parts[0])
+    assert named_line.text == "Lost? Keep counting and come back in at B (bar 9)."
+    bare = replace(profile, form=tuple(replace(each, name="") for each in sections))
+    (bare_line,) = sheet_lines(bare, bare.parts[0])
+    assert bare_line.text == "Lost? Keep counting and come back in at bars 9 or 17."
+
+
+def test_one_doubling_is_enough_and_none_where_the_tune_says_it():
+    unison = Pattern(PatternKind.UNISON, ((5, 11),), with_parts=("Oboe",), octaves=(0,))
+    elsewhere = replace(unison, places=((8, 27),))
+    doubled = Fact(FactKind.DOUBLES_TUNE, "Flute", ((4, 11),), ("Oboe",))
+    patterns = [
+        Fact(FactKind.PATTERN, "Flute", each.places, numbers=named(pattern=at))
+        for at, each in enumerate((unison, elsewhere))
+    ]
+    numbers = tuple(str(number) for number in range(1, 41))
+    plain = make_profile(measure_numbers=numbers, facts=(doubled, *patterns))
+    profile = replace(plain, parts=(replace(plain.parts[0], patterns=(unison, elsewhere)), *plain.parts[1:]))
+    assert [each.text for each in sheet_lines(profile, profile.parts[0])] == [
+        "You double Oboe on the tune in bars 5–12.", "You play in unison with Oboe in bars 9–28.",
+    ]  # fmt: skip
+
+
+def bars_behind(profile, each):
+    """Numbers of the bars that a line may name: of its facts, of what they count, of the sections."""
+    found = {at for fact in each.facts for first, last in fact.places for at in range(first, last + 1)}
+    if each.block is Block.GOING_ON:
+        found = {section.measure for section in profile.form}
+    for fact in each.facts:
+        if fact.kind is FactKind.PATTERN:
+            pattern = profile.part(fact.part).patterns[int(fact.number("pattern"))]
+            found |= {at for first, last in pattern.places for at in range(first, last + 1)}
+        elif fact.kind is FactKind.OUTSIDE_SIGNATURE:
+            found |= {at for use in profile.part(fact.part).accidentals for at in use.measures}
+        elif fact.kind in (FactKind.ROADMAP, FactKind.METER_CHANGES, FactKind.TEMPO_TURNS, FactKind.SPOT,
+                           FactKind.MARKS_LACKING):  # fmt: skip
+            found |= set(range(profile.measures))
+    return {profile.measure_numbers[at] for at in found}
+
+
+def test_lines_name_no_bar_but_those_of_their_facts_and_no_sheet_has_too_many_words():
+    checked = 0
+    for path in some(SAMPLES[::4]):
+        _, profile = sample(path.stem)
+        for part in profile.parts:
+            lines = sheet_lines(profile, part)
+            assert sum(word_count(each.text) for each in lines) <= MOST_WORDS + 25, "what is always kept"
+            for each in lines:
+                named_bars = {number for number, _ in bars_named(each.text)}
+                assert named_bars <= bars_behind(profile, each), each.text
+                checked += len(named_bars)
+    assert checked > 500
