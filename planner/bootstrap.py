@@ -17,9 +17,12 @@ from planner.services.ports import (
     BackupKeeper,
     BackupReason,
     Certificates,
+    DayFileWriter,
     Engraver,
     ExportShelf,
     FileStore,
+    FileWriter,
+    FilledInReader,
     FormWriter,
     GradebookWriter,
     GuideWriter,
@@ -35,6 +38,7 @@ from planner.services.ports import (
     SecretKeys,
     TableReader,
     TableWriter,
+    TallyWriter,
     UnitOfWork,
 )
 from planner.services.toolbox import Toolbox
@@ -177,6 +181,34 @@ class Wiring:
         return RosterFiles()
 
     @cached_property
+    def day_file_writer(self) -> DayFileWriter:
+        """Worksheets of reading days."""
+        from planner.adapters.exports.day_file_xlsx import DayFileWorkbook
+
+        return DayFileWorkbook(self.settings.paper)
+
+    @cached_property
+    def tally_writer(self) -> TallyWriter:
+        """Tally sheets of reading days."""
+        from planner.adapters.exports.tally_pdf import TallyPdf
+
+        return TallyPdf(self.settings.paper)
+
+    @cached_property
+    def file_writer(self) -> FileWriter:
+        """Files whose content is known."""
+        from planner.adapters.exports.base import PlainFile
+
+        return PlainFile()
+
+    @cached_property
+    def filled_in(self) -> FilledInReader:
+        """Reading files that were written to be filled in."""
+        from planner.adapters.exports.tables.read_filled_in import FilledInFiles
+
+        return FilledInFiles()
+
+    @cached_property
     def studies(self) -> ProfileSource:
         """Reading and studying in child processes."""
         from planner.adapters.scores.requests import whole_study
@@ -243,7 +275,7 @@ class Wiring:
     @cached_property
     def gradebook_writer(self) -> GradebookWriter:
         """The gradebook workbook."""
-        from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
+        from planner.adapters.exports.gradebook.workbook import GradebookWorkbook
 
         return GradebookWorkbook(self.settings.paper)
 

@@ -120,6 +120,7 @@ class State:
     password_hashes: dict[int, str] = field(default_factory=dict)
     sign_ins: dict[str, SignIn] = field(default_factory=dict)
     tries: dict[str, Tries] = field(default_factory=dict)
+    settings: dict[str, dict] = field(default_factory=dict)
     last_id: int = 0
 
     def next_id(self) -> int:
@@ -1088,6 +1089,24 @@ class FakeTexts:
                 table[key] = replace(each, note=text.value)
 
 
+class FakeSettings:
+    """``SettingRepository`` of a ``FakeLibrary``."""
+
+    def __init__(self, state: State) -> None:
+        self.state = state
+
+    def known_by(self) -> str:
+        return "fake0000"
+
+    def get(self, name):
+        return self.state.settings.get(name)
+
+    def put(self, name, values) -> None:
+        self.state.settings.pop(name, None)
+        if values is not None:
+            self.state.settings[name] = dict(values)
+
+
 class FakePasswords:
     """``Passwords`` that can be read; ``compared`` are the hashes that a password was held against."""
 
@@ -1141,6 +1160,7 @@ class FakeUnitOfWork:
         self.corrections = FakeCorrections(self.state)
         self.changes, self.jobs = FakeChanges(self.state), FakeJobs(self.state)
         self.accounts, self.texts = FakeAccounts(self.state), FakeTexts(self.state)
+        self.settings = FakeSettings(self.state)
         return self
 
     def __exit__(self, kind, error, trace) -> None:

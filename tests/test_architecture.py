@@ -39,10 +39,10 @@ SHARED = ("children", "drawing")
 SOLVER_FILES = {"rules.py", "explain.py", "bound.py", "refill.py", "trade.py"}
 HOMES = {
     "music21": "scores", "converter21": "scores", "verovio": "engraving", "svglib": "exports",
-    "reportlab": "exports", "openpyxl": "exports", "icalendar": "exports", "sqlalchemy": "db",
-    "alembic": "db", "flask": "web", "flask_wtf": "web", "flask_login": "web", "waitress": "web",
-    "click": "cli", "rich": "cli", "distributed": "cluster", "dask": "cluster", "argon2": "passwords",
-    "cryptography": "tls", "cheroot": "web", "uharfbuzz": "exports", "bidi": "exports",
+    "reportlab": "exports", "openpyxl": "exports", "xlsxwriter": "exports", "icalendar": "exports",
+    "sqlalchemy": "db", "alembic": "db", "flask": "web", "flask_wtf": "web", "flask_login": "web",
+    "waitress": "web", "click": "cli", "rich": "cli", "distributed": "cluster", "dask": "cluster",
+    "argon2": "passwords", "cryptography": "tls", "cheroot": "web", "uharfbuzz": "exports", "bidi": "exports",
 }  # fmt: skip
 
 

@@ -43,7 +43,12 @@ SAME_AS = {
     "sign_in.own_password": ("access password", "set_password"),
     "changes.undo": ("changes undo", "undo_change"),
     "day.guides": ("guides", "make_guides"),
-    "day.results": ("results", "log_results"),
+    "results.save": (
+        "results --wrong --tempo --remark --does-not-count --counts",
+        "log_results",
+    ),
+    "results.fill": ("results --replace", "same_for_all"),
+    "results.undo": ("changes undo", "undo_change"),
     "attendance.save": ("attendance --section --rest-here --everyone --take-back", "enter_marks"),
     "attendance.save_marks": ("marks --made-up --remark", "enter_marks"),
     "scoring_form.save_shape": (
@@ -61,6 +66,12 @@ SAME_AS = {
         "set_scheme",
     ),
     "gradebook.download": ("gradebook", "publish_gradebook"),
+    "school_file.save": (
+        "gradefile --columns --rows --headings --separator --encoding --decimal-mark --date-form --guard",
+        "choose_school_file",
+    ),
+    "school_file.download": ("gradefile", "publish_school_file"),
+    "read_in.take": ("collect --stands --sure", "take_in"),
     "jobs.close": ("jobs close", "close_job"),
     "jobs.restudy": ("restudy", "start_restudy"),
     "jobs.resume": ("jobs resume", "resume_job"),
@@ -174,11 +185,16 @@ SHOWN_BY = {
     "person.records": "players records --file",
     "person.show": "players records --also",
     "players.listing": "players",
+    "school_file.show": "gradefile --show",
+    "read_in.look": "collect --look",
+    "read_in.tally": "tally --on",
+    "read_in.worksheet": "worksheet --on",
     "sections.edit": "sections history",
     "sections.level": "sections history",
     "sections.levels": "sections history",
     "sections.listing": "sections",
     "term.show": "terms show",
+    "results.show": "day --on",
     "today.show": "today",
     "reports.section": "report section --show",
     "reports.player": "report player --show",
@@ -198,6 +214,7 @@ SHOWN_BY_PAGES_ALONE = {
     "many.show": "a form alone; planner catalog edit --look shows what would change",
     "person.look": "asks before records are deleted, as planner players forget does without --for-good",
     "person.look_at": "asks before two entries are joined, as planner players join does without --yes",
+    "read_in.day": "a form and two files alone; planner worksheet, tally and collect",
     "score.drawn": "a drawing",
     "score.show": "the engraved score",
     "sign_in.password": "a form alone",
@@ -213,7 +230,7 @@ SHOWN_BY_PAGES_ALONE = {
 COMMANDS_ALONE = {
     "add": "library.add", "backup": "backups.make", "copies": "library.copies", "correct": "library.correct",
     "guides": "day.guides", "plan": "term.plan", "remove": "library.remove", "restore": "backups.restore",
-    "restudy": "jobs.restudy", "results": "day.results", "catalog": "catalogue.show",
+    "restudy": "jobs.restudy", "results": "results.save", "catalog": "catalogue.show",
     "demo": "it makes a home of its own",
     "inspect": "it stores nothing; the page of a piece shows the same study",
     "serve": "it serves the pages",
@@ -228,7 +245,7 @@ AS_SEVERAL = {
 }  # fmt: skip
 """A table of the pages in which many things are changed at once: each by a command of its own."""
 
-OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in"}
+OF_THE_VIEW = {"sections.choose", "sign_in.enter", "sign_in.leave", "catalogue.hand_in", "read_in.hand_in"}
 """What only turns the pages to something else, or to somebody; a command knows both each time."""
 
 

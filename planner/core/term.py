@@ -6,6 +6,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any, Literal
 
+from planner.core.fact import Place
 from planner.core.mark_scheme import USUAL, MarkScheme
 from planner.core.profile import Contribution
 from planner.core.scoring_form import ScoringForm
@@ -262,6 +263,15 @@ class Plan:
         return tuple(slot for slot in self.slots if slot.on == day)
 
 
+FELL_APART_SHARE = 0.25
+"""Share of bars right that a first reading has which fell apart: it stopped before its end.
+
+Nobody counts the bars of such a reading. All that is known is that the section lost the music, so that it got
+something between none and half of its bars right (``levels.readable.LOST_SHARE``). Source: house choice, the
+middle of the two. Levels and marks take it as any other share.
+"""
+
+
 @dataclass(frozen=True, slots=True)
 class Result:
     """How one section read one piece on one day.
@@ -273,8 +283,10 @@ class Result:
         second_share: The same on the second reading; None when there was none.
         tempo_bpm: Tempo of the first reading in beats a minute, when noted.
         problems: Focus words naming what went wrong.
-        note: Free words.
+        note: A remark, in free words.
         counts: Whether it moves the section's level. One that does not uses the piece up all the same.
+        fell_apart: The first reading stopped before its end; ``first_share`` is then ``FELL_APART_SHARE``.
+        wrong_bars: Hard bars of the section's part that went wrong: first and last measure of each place.
     """
 
     ensemble_id: int
@@ -287,6 +299,8 @@ class Result:
     problems: tuple[str, ...] = ()
     note: str = ""
     counts: bool = True
+    fell_apart: bool = False
+    wrong_bars: tuple[Place, ...] = ()
 
 
 class Attendance(StrEnum):

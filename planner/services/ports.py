@@ -14,6 +14,7 @@ from planner.core.asked import Asked, PieceLines
 from planner.core.change import Author, Change, ChangeKind, Subject, Values, WorkCount
 from planner.core.difficulty import LevelCorrection
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
+from planner.core.filled_in import FilledIn
 from planner.core.finding import ListedPiece, PieceShown, SavedList
 from planner.core.fingerprint import Kin, Likeness
 from planner.core.job import Job, JobRefusal, JobState
@@ -27,7 +28,15 @@ from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
 from planner.services.reports.views import ReportView
-from planner.services.sheets.views import FormSheet, GradebookSheet, GuidePacket, GuideView, PlanSheet
+from planner.services.sheets.views import (
+    DayFileSheet,
+    FormSheet,
+    GradebookSheet,
+    GuidePacket,
+    GuideView,
+    PlanSheet,
+    TallySheet,
+)
 
 Progress = Callable[[int, int, str], None]
 """Called as ``progress(done, total, what)`` while long work goes on."""
@@ -268,11 +277,47 @@ class FormWriter(Protocol):
         ...
 
 
+class DayFileWriter(Protocol):
+    """Lays out the worksheet of a reading day."""
+
+    def write(self, sheet: DayFileSheet, path: Path) -> Path:
+        """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
 class ReportWriter(Protocol):
     """Lays out a report."""
 
     def write(self, view: ReportView, path: Path) -> Path:
         """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class FileWriter(Protocol):
+    """Writes a file whose content is known."""
+
+    def write(self, data: bytes, path: Path) -> Path:
+        """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class TallyWriter(Protocol):
+    """Lays out the tally sheet of a reading day."""
+
+    def write(self, sheet: TallySheet, path: Path) -> Path:
+        """Print it.
 
         Raises:
             ExportError: If the file cannot be written; nothing half-written is left.
@@ -288,6 +333,18 @@ class TableReader(Protocol):
 
         Raises:
             InputError: If it cannot be read as a table.
+        """
+        ...
+
+
+class FilledInReader(Protocol):
+    """Reads a file that was written to be filled in."""
+
+    def read(self, path: Path) -> FilledIn:
+        """Every cell that can be filled in, by what it is about.
+
+        Raises:
+            InputError: If it is no such file, or cannot be read.
         """
         ...
 
@@ -546,6 +603,22 @@ class SavedListRepository(Protocol):
 
     def remove(self, list_id: int) -> None:
         """Take a list out; its pieces stay in the library."""
+        ...
+
+
+class SettingRepository(Protocol):
+    """What is settled of the library as a whole."""
+
+    def known_by(self) -> str:
+        """What this library is known by, unlike every other: files that were written from it carry it."""
+        ...
+
+    def get(self, name: str) -> Values | None:
+        """The values of a setting; None where nothing was chosen."""
+        ...
+
+    def put(self, name: str, values: Values | None) -> None:
+        """Store the values of a setting, or take them out."""
         ...
 
 
@@ -1063,6 +1136,7 @@ class UnitOfWork(Protocol):
     accounts: AccountRepository
     finding: FindingRepository
     lists: SavedListRepository
+    settings: SettingRepository
     texts: TextRepository
 
     def __enter__(self) -> Self: ...

@@ -9,9 +9,12 @@ from planner.config import Settings
 from planner.services.ports import (
     BackupKeeper,
     Certificates,
+    DayFileWriter,
     Engraver,
     ExportShelf,
     FileStore,
+    FileWriter,
+    FilledInReader,
     FormWriter,
     GradebookWriter,
     GuideWriter,
@@ -28,6 +31,7 @@ from planner.services.ports import (
     SecretKeys,
     TableReader,
     TableWriter,
+    TallyWriter,
     UnitOfWork,
 )
 
@@ -64,9 +68,17 @@ class Toolbox(Protocol):
     @property
     def form_writer(self) -> FormWriter: ...
     @property
+    def day_file_writer(self) -> DayFileWriter: ...
+    @property
+    def tally_writer(self) -> TallyWriter: ...
+    @property
+    def file_writer(self) -> FileWriter: ...
+    @property
     def report_writer(self) -> ReportWriter: ...
     @property
     def tables(self) -> TableReader: ...
+    @property
+    def filled_in(self) -> FilledInReader: ...
     @property
     def table_writers(self) -> Sequence[TableWriter]: ...
     @property

@@ -35,6 +35,10 @@ class BarNames(Sequence[str]):
         return self.numbers[at]
 
 
+NO_BARS = BarNames(())
+"""Of a piece of which nobody knows the bars."""
+
+
 def bar_names(profile: PieceProfile) -> BarNames:
     """The bars of a piece, for every function here that takes numbers.
 

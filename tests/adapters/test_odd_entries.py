@@ -215,7 +215,7 @@ class Doors:
         address = self.filled(page[0])
         data = {self.filled(name): self.filled(value) for name, value in page[1].items()}
         if address.endswith(f"{LAST_READ}/results"):
-            shown = form_on(text_of(self.client.get(address.removesuffix("results"))), address)
+            shown = form_on(text_of(self.client.get(address)), address)
         else:
             shown = edit_form(self.client) if address.endswith("/edit") else MultiDict()
         return self.client.post(address, data=with_values(shown, **data, **more))

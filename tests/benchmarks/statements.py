@@ -13,6 +13,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from flask.testing import FlaskClient
+from openpyxl import load_workbook
 from sqlalchemy import Engine, event
 
 from planner.adapters.scores.reader import read_score
@@ -35,6 +36,7 @@ from planner.scheduling.check import PlanCost
 from planner.services.levels.index import index_levels
 from planner.services.plan.proposals import DayChange, Proposal, store_proposal
 from planner.services.ports import UnitOfWork
+from planner.services.read_in.day_file import day_file_sheet
 from planner.study.study import study
 from tests.benchmarks.rows import Row
 from tests.fakes import make_profile, make_source
@@ -91,6 +93,7 @@ CASES: Mapping[str, str] = {
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
     "sheet.show": f"/term/1/{AHEAD}/sheet/{{piece}}/0",
     "attendance.show": f"/term/1/{BEHIND}/here",
+    "results.show": f"/term/1/{BEHIND}/results",
     "attendance.marks": f"/term/1/{BEHIND}/marks",
     "scoring_form.shape": "/term/1/form",
     "scoring_form.download": "/term/1/form.pdf",
@@ -101,6 +104,12 @@ CASES: Mapping[str, str] = {
     "gradebook.player": "/gradebook/1/player/1",
     "gradebook.scheme": "/gradebook/1/scheme",
     "gradebook.download": "/gradebook/1.xlsx",
+    "school_file.show": "/gradebook/1/school-file",
+    "school_file.download": "/gradebook/1/school-file.csv",
+    "read_in.day": f"/term/1/{BEHIND}/worksheet",
+    "read_in.worksheet": f"/term/1/{BEHIND}/worksheet.xlsx",
+    "read_in.tally": f"/term/1/{BEHIND}/tally.pdf",
+    "read_in.look": "/term/1/read-in/{sheet_token}",
     "changes.listing": "/changes/",
     "backups.listing": "/backups/",
     "backups.file": "/backups/home-2026-09-01.zip",
@@ -236,6 +245,22 @@ def log_in(client: FlaskClient) -> None:
         session["_user_id"] = TOKEN
 
 
+def _hand_in_worksheet(tools: Tools) -> str:
+    """The worksheet of a day with something typed into every row; its arrival."""
+    with tools.work() as work:
+        sheet = day_file_sheet(work, 1, BEHIND)
+        path = tools.day_file_writer.write(sheet, tools.settings.home / "worksheet.xlsx")
+    book = load_workbook(path)
+    for name, value in (("Sections", 85), ("Players", "late")):
+        for row in range(5, book[name].max_row + 1):
+            book[name].cell(row, 4).value = value
+    book.save(path)
+    arrival = tools.inbox.open()
+    with path.open("rb") as typed:
+        tools.inbox.put(arrival, path.name, typed)
+    return arrival
+
+
 @contextmanager
 def counting() -> Iterator[list[str]]:
     """The SQL statements run inside, in order."""
@@ -272,6 +297,7 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
         list_token = tools.inbox.open()
         rows = "".join(f"Piece {number},New Shelf\n" for number in range(size))
         tools.inbox.put(list_token, "list.csv", BytesIO(f"Title,Shelf\n{rows}".encode()))
+        sheet_token = _hand_in_worksheet(tools)
         app = create_app(tools)
         app.config["TESTING"] = True
 
@@ -283,7 +309,8 @@ def pages_of(size: int) -> Iterator[tuple[Callable[[str], list[str]], list[str]]
                     work.accounts.see(TOKEN, tools.now())
                     work.commit()
             with counting() as statements:
-                answer = client.get(address.format(import_id=import_id, list_token=list_token, piece=piece))
+                named = {"import_id": import_id, "list_token": list_token, "sheet_token": sheet_token}
+                answer = client.get(address.format(**named, piece=piece))
             assert answer.status_code == 200, f"{address}: {answer.status}"
             answer.close()
             return statements

@@ -61,8 +61,9 @@ def random_gradebook(rng: Random, *, forms: bool = False) -> GradebookSheet:
                 section, name, piece, share() if (is_read := rng.random() < 0.85) else None,
                 share() if is_read and rng.random() < 0.6 else None,
                 form_share=Fraction(rng.randint(0, 28), 28) if forms and rng.random() < 0.4 else None,
+                piece_id=at,
             )
-            for piece in pieces
+            for at, piece in enumerate(pieces, start=1)
             for section, name in sections
         ]  # fmt: skip
         return GradebookDay(on, pieces, tuple(readings), tuple(

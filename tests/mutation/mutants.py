@@ -14,7 +14,7 @@ TARGETS = (
     "planner/matching/*.py",
     "planner/marks/*.py",
     "planner/services/day/gradebook.py",
-    "planner/adapters/exports/gradebook_*.py",
+    "planner/adapters/exports/gradebook/*.py",
     "planner/core/freshness.py",
     "planner/study/roadmap/*.py",
     "planner/study/time/*.py",

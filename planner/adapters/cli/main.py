@@ -31,6 +31,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library.catalogue",
         "Take your own list of pieces in, give the library out as one, enter a piece that is only on paper.",
     ),
+    "collect": (
+        "read_in",
+        "Take in what was typed into FILE, a worksheet or a gradebook that this program wrote.",
+    ),
     "copies": (
         "library.copies",
         'Say how many copies of each part of PIECE there are: COUNTS such as "Flute 1=4"; or show them.',
@@ -55,7 +59,11 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     ),
     "gradebook": (
         "sheets",
-        "Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary.",
+        "Write the gradebook of a term as a workbook that can be filled in, or take one in.",
+    ),
+    "gradefile": (
+        "gradefile",
+        "Write the marks of a term as a .csv file for the school's own system; what is chosen is kept.",
     ),
     "guides": (
         "sheets",
@@ -104,7 +112,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "restudy": ("jobs", "Study every piece again whose study an older version of the program made."),
     "restore": ("backup", "Go back to a backup; what is there now is backed up first."),
     "results": (
-        "term.plan",
+        "term.results",
         'Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).',
     ),
     "same": (
@@ -116,6 +124,14 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "show": (
         "library.piece",
         "Show a PIECE of the library: its catalog, its level, who has met it, its copies, its study.",
+    ),
+    "tally": (
+        "read_in",
+        "Print the tally sheet of a reading day: boxes to tick while the ensemble reads.",
+    ),
+    "worksheet": (
+        "read_in",
+        "Write the worksheet of a reading day: a workbook to fill in without network.",
     ),
     "terms": (
         "term.terms",

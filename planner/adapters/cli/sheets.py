@@ -1,6 +1,7 @@
 """Commands that print: guides of a reading day, the gradebook."""
 
 from collections.abc import Sequence
+from pathlib import Path
 
 import click
 from rich.table import Table
@@ -17,8 +18,10 @@ from planner.adapters.cli.context import (
     print_filed,
     print_json,
     progress_bar,
+    sure_option,
     term_option,
 )
+from planner.adapters.cli.read_in import look_option, read_in_file, stands_option
 from planner.core.term import Term
 from planner.errors import NotFoundError
 from planner.marks.term_marks import TermDay
@@ -77,6 +80,15 @@ def guides(
     "--show", "is_shown", is_flag=True, help="Show first readings and marks day by day; write nothing."
 )
 @click.option("--of", "of_whom", help="Show what made the marks of a section or player; write nothing.")
+@click.option(
+    "--read-in",
+    "file",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="Take in what was typed into FILE, a gradebook that this program wrote.",
+)
+@look_option
+@stands_option
+@sure_option
 @ensemble_option
 @term_option
 @format_option
@@ -86,11 +98,21 @@ def gradebook(
     session: Session,
     is_shown: bool,
     of_whom: str | None,
+    file: Path | None,
+    look: bool,
+    stands: str | None,
+    sure: bool,
     ensemble_name: str | None,
     term_name: str | None,
     form: str,
-) -> None:
-    """Write the gradebook of a term as a workbook: a sheet for each reading day, and a summary."""
+) -> int:
+    """Write the gradebook of a term as a workbook that can be filled in, or take one in.
+
+    What is taken in with --read-in is looked at first with --look. The exit code is 2 when a cell was refused
+    (the others are taken), and 4 when a cell was changed in the library too and --stands is not given.
+    """
+    if file is not None:
+        return read_in_file(session, file, look=look, stands=stands or "", sure=sure, form=form)
     tools = session.tools
     with tools.work() as work:
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
@@ -98,10 +120,10 @@ def gradebook(
             marks = read_term_marks(work, term.id, today=tools.today())
         if of_whom:
             _show_makings(term, _rows_named(marks, of_whom), form)
-            return
+            return 0
         if is_shown:
             _show_record(term, read_record(work, term), marks, form)
-            return
+            return 0
         made = publish_gradebook(
             work,
             tools.gradebook_writer,
@@ -113,6 +135,7 @@ def gradebook(
         print_json({"format": "files", "version": 1, "files": [str(made.path)]})
     else:
         print_filed([made])
+    return 0
 
 
 def _rows_named(marks: TermMarks, name: str) -> list[MarkRow]:

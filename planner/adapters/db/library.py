@@ -22,6 +22,7 @@ from planner.adapters.db.pieces import SqlPieces
 from planner.adapters.db.published import SqlPublishedDays
 from planner.adapters.db.purge import write_anew
 from planner.adapters.db.results import SqlResults
+from planner.adapters.db.settings import SqlSettings
 from planner.adapters.db.terms import SqlTerms
 from planner.adapters.db.texts import SqlTexts
 from planner.errors import ExportError
@@ -37,6 +38,7 @@ from planner.services.ports import (
     PublishedDayRepository,
     ResultRepository,
     SavedListRepository,
+    SettingRepository,
     TermRepository,
     TextRepository,
     UnitOfWork,
@@ -61,6 +63,7 @@ class SqlUnitOfWork:
     accounts: AccountRepository
     finding: FindingRepository
     lists: SavedListRepository
+    settings: SettingRepository
     texts: TextRepository
 
     def __init__(self, engine: Engine) -> None:
@@ -79,6 +82,7 @@ class SqlUnitOfWork:
         self.changes, self.jobs = SqlChanges(session), SqlJobs(session)
         self.accounts, self.texts = SqlAccounts(session), SqlTexts(session)
         self.finding, self.lists = SqlFinding(session), SqlSavedLists(session)
+        self.settings = SqlSettings(session)
         return self
 
     def __exit__(

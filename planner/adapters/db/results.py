@@ -19,6 +19,7 @@ from planner.adapters.db.tables import (
     ResultRow,
     SectionRow,
 )
+from planner.core.fact import Place
 from planner.core.scoring_form import FilledForm, points_of, points_values
 from planner.core.term import Attendance, PlayerMark, Result
 from planner.errors import NotFoundError
@@ -52,7 +53,8 @@ class SqlResults:
         row.ensemble_id = result.ensemble_id
         row.first_share, row.second_share = result.first_share, result.second_share
         row.tempo_bpm, row.problems, row.note = result.tempo_bpm, list(result.problems), result.note
-        row.counts = result.counts
+        row.counts, row.fell_apart = result.counts, result.fell_apart
+        row.wrong_bars = [list(place) for place in result.wrong_bars]
         self._session.add(row)
         self._session.flush()
 
@@ -172,9 +174,9 @@ class SqlResults:
 _RESULT = (
     ResultRow.ensemble_id, ResultRow.section_id, ResultRow.piece_id, ResultRow.on_day, ResultRow.first_share,
     ResultRow.second_share, ResultRow.tempo_bpm, type_coerce(ResultRow.problems, Text), ResultRow.note,
-    ResultRow.counts,
+    ResultRow.counts, ResultRow.fell_apart, type_coerce(ResultRow.wrong_bars, Text),
 )  # fmt: skip
-"""Columns of a result in the order of the fields of ``Result``; problems as stored, for ``_problems``."""
+"""Columns of a result in the order of the fields of ``Result``; lists as they are stored."""
 
 
 def _mark_of(row: PlayerMarkRow) -> PlayerMark:
@@ -185,13 +187,24 @@ def _mark_of(row: PlayerMarkRow) -> PlayerMark:
 
 
 def _result_of(values: tuple[Any, ...]) -> Result:
-    ensemble, section, piece, on, first, second, tempo, problems, note, counts = values
-    return Result(ensemble, section, piece, on, first, second, tempo, _problems(problems), note, counts)
+    ensemble, section, piece, on, first, second, tempo, problems, note, counts, fell_apart, bars = values
+    return Result(
+        ensemble, section, piece, on, first, second, tempo, _problems(problems), note, counts, fell_apart,
+        _bars(bars),
+    )  # fmt: skip
 
 
 def _problems(stored: str | list[str]) -> tuple[str, ...]:
     """The problems of a result: thousands of results name the same few. PostgreSQL reads the list itself."""
     return _read_problems(stored) if isinstance(stored, str) else tuple(stored)
+
+
+def _bars(stored: str | list[list[int]]) -> tuple[Place, ...]:
+    """The wrong bars of a result; most have none."""
+    if stored in ("[]", []):
+        return ()
+    places = json.loads(stored) if isinstance(stored, str) else stored
+    return tuple((first, last) for first, last in places)
 
 
 @lru_cache(maxsize=512)

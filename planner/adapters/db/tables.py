@@ -610,6 +610,8 @@ class ResultRow(Base):
     problems: Mapped[list[str]] = mapped_column(JSON)
     note: Mapped[str] = mapped_column(Text)
     counts: Mapped[bool] = mapped_column(server_default=true())
+    fell_apart: Mapped[bool] = mapped_column(server_default=false())
+    wrong_bars: Mapped[list[list[int]]] = mapped_column(JSON, server_default="[]")
 
 
 class FormPointsRow(Base):
@@ -753,3 +755,12 @@ class FailedTriesRow(Base):
     key_sha256: Mapped[str] = mapped_column(Text, primary_key=True)
     failures: Mapped[int]
     last_at: Mapped[datetime] = mapped_column(index=True)
+
+
+class SettingRow(Base):
+    """Something settled of the library as a whole, by its name; ``library`` is what it is known by."""
+
+    __tablename__ = "settings"
+
+    name: Mapped[str] = mapped_column(Text, primary_key=True)
+    value: Mapped[dict[str, Any]] = mapped_column(JSON)

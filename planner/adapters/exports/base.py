@@ -10,6 +10,18 @@ from typing import BinaryIO
 from planner.errors import ExportError
 
 
+class PlainFile:
+    """Fulfils ``services.ports.FileWriter``."""
+
+    def write(self, data: bytes, path: Path) -> Path:
+        """Write it whole or not at all."""
+
+        def writer(out: BinaryIO) -> None:
+            out.write(data)
+
+        return write_export(path, writer)
+
+
 def write_export(path: Path, writer: Callable[[BinaryIO], None]) -> Path:
     """Write a file under a temporary name in its own folder, then put it in place.
 

@@ -10,6 +10,7 @@ from openpyxl import Workbook
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -184,6 +185,14 @@ def for_printing(
         sheet.print_title_rows = heading_rows
     if heading_columns:
         sheet.print_title_cols = heading_columns
+
+
+def mark_rule() -> DataValidation:
+    """Entries must be numbers from 0 to 100."""
+    return DataValidation(
+        type="decimal", operator="between", formula1="0", formula2="100", allow_blank=True,
+        showErrorMessage=True, errorTitle="Mark", error="Enter a number from 0 to 100.",
+    )  # fmt: skip
 
 
 def save_workbook(book: Workbook, path: Path, *, title: str, author: str) -> Path:

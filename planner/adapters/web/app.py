@@ -27,7 +27,10 @@ from planner.adapters.web.pages import (
     many,
     match,
     plan,
+    read_in,
     reports,
+    results,
+    school_file,
     score,
     scoring_form,
     sheet,
@@ -43,8 +46,8 @@ from planner.services.toolbox import Toolbox
 UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
-    ensembles, match, term, term_days, plan, day, sheet, attendance, scoring_form, gradebook, jobs, changes,
-    backups, sign_in, accounts, reports,
+    ensembles, match, term, term_days, plan, day, sheet, results, attendance, scoring_form, gradebook,
+    jobs, changes, backups, sign_in, accounts, reports, read_in, school_file,
 )  # fmt: skip
 
 

@@ -1,6 +1,7 @@
 """How values are written on the pages."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from datetime import date
 
 from flask import Flask
 
@@ -13,11 +14,12 @@ from planner.services.levels.criteria import LimitVerdict
 from planner.services.match.match_grid import GridCell, GridRow, WhyNot
 from planner.services.plan.freshness import Known
 from planner.services.plan.open_days import OpenDay, SecondReading
+from planner.services.results.what_moved import Moved, MoveWhy, SectionMove
 from planner.services.term_page.show_choices import Choice, ChoicesView, SwapChoice
 from planner.services.term_page.show_proposal import ProposalView, ProposedDay
 from planner.services.term_page.term_picture import SectionForecast, SlotPicture
 from planner.wording import guide, issues, words
-from planner.wording.director import finding, matching, plan, playability, proposal, term_page
+from planner.wording.director import finding, matching, plan, playability, proposal, results, term_page
 from planner.wording.director.alike import alike_sentence, count_sentence
 from planner.wording.director.changes import by_whom, moment, who
 from planner.wording.director.on_paper import known_of, lacks_note, unknown_parts_note
@@ -55,6 +57,9 @@ def register(app: Flask) -> None:
         pair=lambda word: (word, word), list_note=finding.list_note, list_href=list_href,
         list_address=list_address,
         roadmap=spoken_roadmap, moment=moment, who=who, by_whom=by_whom,
+        share_text=results.share_text, hard_bar=results.hard_bar_text, level_move=results.level_move,
+        direction=results.direction, nothing_changes=results.nothing_changes_text,
+        why_moved=why_moved, fit_lines=fit_lines,
     )  # fmt: skip
 
 
@@ -191,3 +196,30 @@ def sheet_name(stem: str) -> str:
     if stem == "packet":
         return "All parts in one file"
     return stem.lstrip("0123456789").strip("-").replace("-", " ").title()
+
+
+def why_moved(move: SectionMove, titles: Mapping[int, str]) -> str:
+    """Why a section's level is what it is after a day."""
+    return results.why_text(
+        [
+            results.Reading(
+                titles.get(each.piece_id, "A piece"), each.share, each.expected, each.counts, each.fell_apart
+            )
+            for each in move.read
+        ],
+        None if move.why is MoveWhy.READ else move.why.value,
+    )
+
+
+def fit_lines(moved: Moved) -> list[str]:
+    """The planned readings that suit sections otherwise now, one line for each reading and way."""
+    lines: dict[tuple[date, int, Verdict], list[str]] = {}
+    for each in moved.ahead:
+        key = (each.slot.on, each.slot.piece_id, each.after)
+        lines.setdefault(key, []).append(
+            results.fit_text(each.section.name, each.share_before, each.share_after)
+        )
+    return [
+        results.fit_line(on, moved.titles.get(piece_id, "a piece"), after, sections)
+        for (on, piece_id, after), sections in lines.items()
+    ]

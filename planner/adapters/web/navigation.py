@@ -36,6 +36,7 @@ def navigation() -> list[PageLink]:
         "day": "term",
         "attendance": "term",
         "scoring_form": "term",
+        "results": "term",
         "term_days": "term",
         "plan": "term",
         "levels": "library",

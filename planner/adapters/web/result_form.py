@@ -11,10 +11,20 @@ from planner.core.ensemble import Section
 from planner.errors import PlannerError
 from planner.services.day.result_entry import ResultEntry
 from planner.services.entered.shares import read_bars
+from planner.services.results.same_for_all import Alike
+from planner.services.results.typed import places_text, read_first, read_places, read_tempo
+from planner.wording.director.results import share_text
 
 FIRST, SECOND, PROBLEMS, OUT = "first", "second", "problems", "out"
+WRONG, TEMPO, NOTE = "wrong", "tempo", "note"
 """Beginnings of the fields of a section's line, before its number: bars right of 100 on the first and on the
-second reading, what went wrong, and whether the result does not count."""
+second reading, skills and hard bars that went wrong, whether the result does not count, the tempo that was
+taken, and a remark."""
+WITHDRAW = "withdraw"
+"""Button that takes a section's result back; it carries the section's number."""
+FIELDS = (FIRST, SECOND, PROBLEMS, WRONG, TEMPO, NOTE, OUT)
+_BESIDE = (SECOND, TEMPO, NOTE)
+"""Texts beside a first reading; a line that is sent without them leaves them as they are."""
 
 
 def result_values(sections: Sequence[Section], entries: Mapping[int, ResultEntry]) -> dict[str, str]:
@@ -32,38 +42,43 @@ def result_values(sections: Sequence[Section], entries: Mapping[int, ResultEntry
 
 def _line(at: int, entry: ResultEntry | None) -> dict[str, str]:
     if entry is None:
-        return dict.fromkeys((f"{name}-{at}" for name in (FIRST, SECOND, PROBLEMS, OUT)), "")
+        return dict.fromkeys((f"{name}-{at}" for name in FIELDS), "")
     return {
-        f"{FIRST}-{at}": _bars(entry.first_share),
-        f"{SECOND}-{at}": _bars(entry.second_share),
-        f"{PROBLEMS}-{at}": ",".join(focus for focus in FOCUSES if focus in entry.problems),
+        f"{FIRST}-{at}": share_text(entry.first_share, fell_apart=entry.fell_apart),
+        f"{SECOND}-{at}": share_text(entry.second_share),
+        f"{PROBLEMS}-{at}": _in_order(entry.problems),
+        f"{WRONG}-{at}": places_text(entry.wrong_bars),
+        f"{TEMPO}-{at}": "" if entry.tempo_bpm is None else f"{entry.tempo_bpm:g}",
+        f"{NOTE}-{at}": entry.note,
         f"{OUT}-{at}": "1" if entry.counts is False else "",
     }
 
 
-def _bars(share: float | None) -> str:
-    """Bars right of 100 as they are shown.
-
-    Example:
-        >>> _bars(0.875), _bars(0.9), _bars(None)
-        ('87.5', '90', '')
-    """
-    return "" if share is None else f"{round(100 * share, 1):g}"
+def _in_order(problems: Sequence[str]) -> str:
+    return ",".join(focus for focus in FOCUSES if focus in problems)
 
 
 def typed_results(sections: Sequence[Section], sent: MultiDict[str, str]) -> dict[str, str]:
-    """What stands in the form that was sent; a line without a first reading is empty."""
+    """What stands in the lines that were sent; a line without a first reading says nothing more."""
     typed: dict[str, str] = {}
     mark = sent.get("mark", "")
     for section in sections:
         at = section.id
+        if sent.get(WITHDRAW) == str(at):
+            typed |= _line(at, None)
+            continue
+        if f"{FIRST}-{at}" not in sent and f"{SECOND}-{at}" not in sent:
+            continue
         first = sent.get(f"{FIRST}-{at}", "").strip()
-        chosen = sent.getlist(f"{PROBLEMS}-{at}")
         is_out = mark == "none" if mark else f"{OUT}-{at}" in sent
+        typed |= {f"{name}-{at}": sent[f"{name}-{at}"].strip() for name in _BESIDE if f"{name}-{at}" in sent}
         typed |= {
             f"{FIRST}-{at}": first,
             f"{SECOND}-{at}": sent.get(f"{SECOND}-{at}", "").strip(),
-            f"{PROBLEMS}-{at}": ",".join(focus for focus in FOCUSES if focus in chosen) if first else "",
+            f"{PROBLEMS}-{at}": _in_order(sent.getlist(f"{PROBLEMS}-{at}")) if first else "",
+            f"{WRONG}-{at}": places_text(read_places(",".join(sent.getlist(f"{WRONG}-{at}"))))
+            if first
+            else "",
             f"{OUT}-{at}": "1" if first and is_out else "",
         }
     return typed
@@ -82,26 +97,50 @@ def changed_entries(
     """The lines that were changed in the form, over what is stored; one that was emptied takes it back.
 
     Raises:
-        InputError: If a number cannot be read; it names the field.
+        InputError: If a value cannot be read; it names the field.
     """
     found = []
     for section in sections:
         at = section.id
-        changed = {name for name in (FIRST, SECOND, PROBLEMS, OUT) if f"{name}-{at}" in meeting.changed}
-        if not changed:
-            continue
-        line = {name: meeting.values[f"{name}-{at}"] for name in (FIRST, SECOND, PROBLEMS, OUT)}
-        if not line[FIRST] and not line[SECOND]:
+        changed = {name for name in FIELDS if f"{name}-{at}" in meeting.changed}
+        line = {name: meeting.values[f"{name}-{at}"] for name in FIELDS}
+        if changed and not line[FIRST] and not line[SECOND]:
             found.append(ResultEntry(at, piece_id, None))
-            continue
-        entry = entries.get(at) or ResultEntry(at, piece_id, None)
-        if FIRST in changed:
-            entry = replace(entry, first_share=read_bars(section.name, line[FIRST], f"{FIRST}-{at}"))
-        if SECOND in changed:
-            entry = replace(entry, second_share=read_bars(section.name, line[SECOND], f"{SECOND}-{at}"))
-        problems = tuple(focus for focus in FOCUSES if focus in line[PROBLEMS].split(","))
-        found.append(replace(entry, problems=problems, counts=not line[OUT]))
+        elif changed:
+            entry = entries.get(at) or ResultEntry(at, piece_id, None)
+            found.append(_changed(section, entry, line, changed))
     return found
+
+
+def _changed(section: Section, entry: ResultEntry, line: Mapping[str, str], changed: set[str]) -> ResultEntry:
+    """An entry with the values of a line that were changed; the others stay exactly as they are stored."""
+    at = section.id
+    if FIRST in changed:
+        first, fell_apart = read_first(section.name, line[FIRST], f"{FIRST}-{at}")
+        entry = replace(entry, first_share=first, fell_apart=fell_apart)
+    if SECOND in changed:
+        entry = replace(entry, second_share=read_bars(section.name, line[SECOND], f"{SECOND}-{at}"))
+    if TEMPO in changed:
+        entry = replace(entry, tempo_bpm=read_tempo(section.name, line[TEMPO], f"{TEMPO}-{at}"))
+    if NOTE in changed:
+        entry = replace(entry, note=line[NOTE])
+    problems = tuple(focus for focus in FOCUSES if focus in line[PROBLEMS].split(","))
+    return replace(entry, problems=problems, wrong_bars=read_places(line[WRONG]), counts=not line[OUT])
+
+
+def alike_sent(sent: MultiDict[str, str]) -> Alike:
+    """What the form says that all sections did alike.
+
+    Raises:
+        InputError: If a number cannot be read.
+    """
+    first, fell_apart = read_first("All sections", sent.get("all-first", ""), "all-first")
+    return Alike(
+        first,
+        fell_apart,
+        read_bars("All sections", sent.get("all-second", ""), "all-second"),
+        read_tempo("All sections", sent.get("all-tempo", ""), "all-tempo"),
+    )
 
 
 def results_again(
@@ -118,7 +157,16 @@ def results_again(
 def _spell(sections: Sequence[Section]) -> Spell:
     spell = {}
     for section in sections:
-        spell[f"{FIRST}-{section.id}"] = spell[f"{SECOND}-{section.id}"] = lambda text: text or "no reading"
-        spell[f"{PROBLEMS}-{section.id}"] = lambda text: text.replace(",", ", ") or "nothing noted"
-        spell[f"{OUT}-{section.id}"] = lambda text: "does not count" if text else "counts"
+        at = section.id
+        spell[f"{FIRST}-{at}"] = spell[f"{SECOND}-{at}"] = lambda text: text or "no reading"
+        spell[f"{PROBLEMS}-{at}"] = lambda text: text.replace(",", ", ") or "nothing noted"
+        spell[f"{WRONG}-{at}"] = lambda text: _places_in_words(text)
+        spell[f"{TEMPO}-{at}"] = lambda text: text or "no tempo"
+        spell[f"{NOTE}-{at}"] = lambda text: text or "no remark"
+        spell[f"{OUT}-{at}"] = lambda text: "does not count" if text else "counts"
     return spell
+
+
+def _places_in_words(text: str) -> str:
+    places = len(read_places(text))
+    return f"{places} hard {'place' if places == 1 else 'places'} marked" if places else "no bars marked"

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import Any, cast
 
 from planner.core.change import Author, Change, ChangeKind, Subject, WorkCount, difference
 from planner.services.changes.named import with_names
@@ -66,6 +67,40 @@ def recorded(
     before, after = difference(earlier, read(work, subject))
     if not before.keys() <= beside:
         work.changes.add(Change(0, kind, subject, before, after, by, job=job))
+
+
+@contextmanager
+def recorded_as_one(work: UnitOfWork, kind: ChangeKind, subject: Subject, by: Author) -> Iterator[UnitOfWork]:
+    """Journal what several services change in the block as one change.
+
+    Yields:
+        The unit of work for these services: what they journal through it by themselves is not written.
+    """
+    with recorded(work, kind, subject, by):
+        yield cast(UnitOfWork, _WithoutJournal(work))
+
+
+class _WithoutJournal:
+    """A unit of work whose journal is read, and not written."""
+
+    def __init__(self, work: UnitOfWork) -> None:
+        self._work = work
+        self.changes = _ReadAlone(work)
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._work, name)
+
+
+class _ReadAlone:
+    def __init__(self, work: UnitOfWork) -> None:
+        self._changes = work.changes
+
+    def add(self, _change: Change) -> int:
+        """Nothing is written."""
+        return 0
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._changes, name)
 
 
 def record_new(work: UnitOfWork, kind: ChangeKind, subject: Subject, by: Author) -> None:

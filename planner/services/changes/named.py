@@ -6,6 +6,7 @@ from typing import Any
 
 from planner.core.change import Change
 from planner.services.changes.marks_record import KIND as SECTION_DAY
+from planner.services.changes.read_in_record import KIND as FILLED_IN
 from planner.services.ports import UnitOfWork
 
 NOBODY_NOW = "a player"
@@ -14,7 +15,7 @@ NOBODY_NOW = "a player"
 
 def with_names(work: UnitOfWork, change: Change) -> Change:
     """A change as it is shown: what speaks of a person by identity has the name they have now."""
-    if change.subject.kind not in ("person", "ensemble", SECTION_DAY):
+    if change.subject.kind not in ("person", "ensemble", SECTION_DAY, FILLED_IN):
         return change
     people = work.ensembles.people()
     sections = {

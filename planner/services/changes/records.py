@@ -36,6 +36,9 @@ from planner.services.changes.list_record import read_list, write_list
 from planner.services.changes.marks_record import is_same_mark, read_marks, write_marks
 from planner.services.changes.people_record import read_joined, write_joined
 from planner.services.changes.points_record import is_same_points, read_points, write_points
+from planner.services.changes.read_in_record import is_same_filled, read_filled, write_filled
+from planner.services.changes.results_record import is_same_result, result_of, result_values
+from planner.services.changes.school_file_record import read_school_file, write_school_file
 from planner.services.changes.term_record import FIGURES, is_same_value, read_term, write_term
 from planner.services.changes.whole_ensemble import is_same_in_whole, read_whole, write_whole
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
@@ -181,29 +184,32 @@ def _read_results(work: UnitOfWork, subject: Subject) -> Values:
     ensemble_id, on = _reading(subject)
     names = {section.id: section.name for section in work.ensembles.get(ensemble_id).sections}
     return {
-        str(r.section_id): {
-            "section": names[r.section_id], "first": r.first_share, "second": r.second_share,
-            "tempo": r.tempo_bpm, "problems": list(r.problems), "note": r.note, "counts": r.counts,
-        }
+        str(r.section_id): {"section": names[r.section_id], **result_values(r)}
         for r in work.results.list_results(ensemble_id, on)
         if r.piece_id == subject.id
-    }  # fmt: skip
+    }
 
 
 def _write_results(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
     ensemble_id, on = _reading(subject)
     for section, value in values.items():
-        result = value and Result(
-            ensemble_id, int(section), subject.id, on, value["first"], value["second"], value["tempo"],
-            tuple(value["problems"]), value["note"], value["counts"],
-        )  # fmt: skip
+        result = value and result_of(ensemble_id, int(section), subject.id, on, value)
         put_result(work, subject, int(section), result)
     refresh_levels(work, section_evidence(work, work.ensembles.get(ensemble_id)))
 
 
-def _is_same_result(one: Any, other: Any) -> bool:
-    """A section's new name changes nothing of how it read."""
-    return bool(one and other and {**one, "section": ""} == {**other, "section": ""}) or one == other
+def _read_filled(work: UnitOfWork, subject: Subject) -> Values:
+    def results_of(once: UnitOfWork, ensemble_id: int, piece_id: int, on: date) -> Values:
+        return _read_results(once, reading_subject(piece_id, "", ensemble_id, on))
+
+    return read_filled(work, subject, results_of)
+
+
+def _write_filled(work: UnitOfWork, subject: Subject, values: Values, _prepared: Any) -> None:
+    def put(work: UnitOfWork, ensemble_id: int, piece_id: int, on: date, own: Values) -> None:
+        _write_results(work, reading_subject(piece_id, "", ensemble_id, on), own, None)
+
+    write_filled(work, subject, values, put)
 
 
 def section_subject(section: Section) -> Subject:
@@ -285,9 +291,11 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.LEVEL: Record(_read_level, _write_level),
     ChangeKind.INSTRUMENT: Record(_read_instrument, _write_instrument, _study_with_instrument),
     ChangeKind.STUDY: Record(_read_study),
-    ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=_is_same_result),
+    ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=is_same_result),
     ChangeKind.ATTENDANCE: Record(read_marks, write_marks, is_same=is_same_mark),
     ChangeKind.POINTS: Record(read_points, write_points, is_same=is_same_points),
+    ChangeKind.READ_IN: Record(_read_filled, _write_filled, is_same=is_same_filled),
+    ChangeKind.SCHOOL_FILE: Record(read_school_file, write_school_file),
     ChangeKind.SECTION: Record(read_section, write_section),
     ChangeKind.ENSEMBLE: Record(read_ensemble, write_ensemble, is_same=is_same_in_ensemble),
     ChangeKind.PERSON: Record(read_person, write_person),

@@ -9,6 +9,7 @@ from planner.services.changes.catalogue_record import KIND as CATALOGUE
 from planner.services.changes.ensemble_record import find_ensemble
 from planner.services.changes.marks_record import KIND as SECTION_DAY
 from planner.services.changes.named import with_names
+from planner.services.changes.read_in_record import KIND as FILLED_IN
 from planner.services.changes.records import RECORDS, Means
 from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork
@@ -107,6 +108,6 @@ def _as_named_now(work: UnitOfWork, subject: Subject) -> Subject:
     if subject.kind == "term":
         names = {term.id: term.name for term in work.terms.list_terms()}
         return replace(subject, name=names.get(subject.id, subject.name))
-    if subject.kind == CATALOGUE:
+    if subject.kind in (CATALOGUE, FILLED_IN):
         return subject
     return replace(subject, name=work.pieces.get(subject.id).title)

@@ -4,7 +4,6 @@ from datetime import date
 from typing import Any
 
 from planner.core.change import Subject, Values
-from planner.core.term import Result
 from planner.errors import ConflictError
 from planner.services.changes.ensemble_record import (
     MET,
@@ -17,6 +16,7 @@ from planner.services.changes.ensemble_record import (
 )
 from planner.services.changes.marks_record import mark_of, mark_values
 from planner.services.changes.points_record import filled_of, filled_values
+from planner.services.changes.results_record import is_same_result, result_of, result_values
 from planner.services.changes.term_record import is_same_value, read_term, term_subject, write_term
 from planner.services.levels.section_levels import refresh_levels, section_evidence
 from planner.services.ports import UnitOfWork
@@ -39,8 +39,7 @@ def read_whole(work: UnitOfWork, subject: Subject) -> Values:
         **{
             f"{RESULT} {r.section_id} {r.piece_id} {r.on}": {
                 "section": r.section_id, "piece": r.piece_id, "on": r.on.isoformat(),
-                "first": r.first_share, "second": r.second_share, "tempo": r.tempo_bpm,
-                "problems": list(r.problems), "note": r.note, "counts": r.counts,
+                **result_values(r),
             }
             for r in work.results.list_results(subject.id)
         },
@@ -59,6 +58,8 @@ def read_whole(work: UnitOfWork, subject: Subject) -> Values:
 
 def is_same_in_whole(one: Any, other: Any) -> bool:
     """Whether a value still says what it said: of a term each of its values by itself."""
+    if isinstance(one, dict) and isinstance(other, dict) and {"first", "tempo"} <= one.keys() & other.keys():
+        return is_same_result(one, other)
     if isinstance(one, dict) and isinstance(other, dict) and {"weekdays"} <= one.keys() & other.keys():
         return all(is_same_value(one.get(name), other.get(name)) for name in {*one, *other})
     return is_same_in_ensemble(one, other)
@@ -84,7 +85,8 @@ def write_whole(work: UnitOfWork, subject: Subject, values: Values, _prepared: A
     for name, value in by_kind[TERM].items():
         write_term(work, Subject("term", int(name.split()[1]), value["name"]), value, None)
     for value in by_kind[RESULT].values():
-        work.results.put(_result_of(subject.id, value))
+        on = date.fromisoformat(value["on"])
+        work.results.put(result_of(subject.id, value["section"], value["piece"], on, value))
     for value in by_kind[MARK].values():
         work.results.put_mark(mark_of(value["seat"], date.fromisoformat(value["on"]), value))
     for value in by_kind[POINTS].values():
@@ -96,10 +98,3 @@ def _check_pieces(work: UnitOfWork, wanted: set[int]) -> None:
     gone = wanted - set(work.pieces.titles(wanted))
     if gone:
         raise ConflictError("A piece that this ensemble has read or met is no longer in the library.")
-
-
-def _result_of(ensemble_id: int, value: Values) -> Result:
-    return Result(
-        ensemble_id, value["section"], value["piece"], date.fromisoformat(value["on"]), value["first"],
-        value["second"], value["tempo"], tuple(value["problems"]), value["note"], value["counts"],
-    )  # fmt: skip

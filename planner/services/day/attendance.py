@@ -106,7 +106,7 @@ def enter_marks(
         roll, line = lines[mark.player_id]
         clean = replace(mark, note=_remark(line.player, mark.note))
         if clean != line.entered:
-            _check(line.player, clean, line.entered, today)
+            check_mark(line.player, clean, line.entered, today)
             changed.setdefault(roll.section.id, []).append(clean)
     for section_id, own in changed.items():
         subject = section_day_subject(ensemble, rolls[section_id].section, on)
@@ -172,7 +172,7 @@ def _remark(player: Player, text: str) -> str:
     return entered_line(text, what, most=LONGEST_REMARK, field=f"note-{player.id}")
 
 
-def _check(player: Player, mark: PlayerMark, before: PlayerMark, today: date) -> None:
+def check_mark(player: Player, mark: PlayerMark, before: PlayerMark, today: date) -> None:
     """Whether what was entered can be.
 
     Raises:

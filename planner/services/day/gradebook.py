@@ -12,6 +12,7 @@ from planner.core.freshness import is_present
 from planner.core.term import Plan, PlayerMark, Result, Term
 from planner.core.text import file_name
 from planner.services.ports import ExportShelf, Filed, GradebookWriter, UnitOfWork
+from planner.services.read_in.written import GRADEBOOK, as_written, identity_of
 from planner.services.scoring_form.shares import form_shares
 from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, SectionReading
@@ -35,10 +36,35 @@ def publish_gradebook(
         NotFoundError: If there is no such term.
         ExportError: If the file cannot be written.
     """
-    sheet = gradebook_sheet(work, term_id, today=today, only=only)
+    sheet = gradebook_to_fill_in(work, term_id, today=today, only=only)
     name = f"gradebook-{file_name(sheet.term) or term_id}.xlsx"
     folder = term_folder(work, work.terms.get(term_id))
     return exports.put(f"{folder}/{name}", partial(writer.write, sheet))
+
+
+def gradebook_to_fill_in(
+    work: UnitOfWork, term_id: int, *, today: date, only: Collection[int] | None = None
+) -> GradebookSheet:
+    """The gradebook of the days on which something was read or entered, and of today, to be filled in.
+
+    Raises:
+        NotFoundError: If there is no such term.
+    """
+    term, sheet = work.terms.get(term_id), gradebook_sheet(work, term_id, today=today, only=only)
+    days = tuple(day for day in sheet.days if has_something(day) or day.on == today)
+    ensemble = work.ensembles.get(term.ensemble_id)
+    written = as_written(work, ensemble, [day.on for day in days], only)
+    return replace(sheet, days=days, identity=identity_of(work, GRADEBOOK, term), written=written)
+
+
+def has_something(day: GradebookDay) -> bool:
+    """Whether anything was read or entered on a day."""
+    return any(
+        reading.first_share is not None or reading.form_share is not None for reading in day.readings
+    ) or any(
+        player.attendance is not None or player.mark is not None or player.note or player.made_up_on
+        for player in day.players
+    )
 
 
 def gradebook_sheet(
@@ -94,6 +120,29 @@ def gradebook_sheet(
     )
 
 
+def who_labels(
+    sections: Sequence[tuple[int, str]], players: Sequence[tuple[int, str, str]]
+) -> dict[str, str]:
+    """What players and sections are called where all must differ, by ``player SEAT`` or ``section ID``.
+
+    Example:
+        >>> who_labels([(1, "Flute")], [(11, "Ann", "Flute"), (12, "Ann", "Flute")])
+        {'player 11': 'Ann (Flute)', 'player 12': 'Ann (Flute) 2', 'section 1': 'Flute'}
+    """
+    wanted = {f"player {seat}": f"{name} ({section})" for seat, name, section in players}
+    wanted |= {f"section {section_id}": name for section_id, name in sections}
+    found: dict[str, str] = {}
+    taken: set[str] = set()
+    for key, label in wanted.items():
+        own, number = label, 1
+        while own.casefold() in taken:
+            number += 1
+            own = f"{label} {number}"
+        taken.add(own.casefold())
+        found[key] = own
+    return found
+
+
 def _days(
     term: Term, plan: Plan | None, read: Sequence[tuple[date, int]]
 ) -> list[tuple[date, tuple[int, ...]]]:
@@ -120,7 +169,7 @@ def _day(
     noted = {m.player_id: m for m in marks}
     readings = tuple(
         replace(
-            _reading(section.id, section.name, titles.get(piece, ""), known.get((section.id, piece))),
+            _reading(section.id, section.name, titles.get(piece, ""), piece, known.get((section.id, piece))),
             form_share=points.get((section.id, piece)),
         )
         for piece in pieces or (0,)
@@ -135,12 +184,15 @@ def _day(
     return GradebookDay(on, tuple(titles[piece] for piece in pieces), readings, players)
 
 
-def _reading(section_id: int, section: str, piece: str, result: Result | None) -> SectionReading:
+def _reading(
+    section_id: int, section: str, piece: str, piece_id: int, result: Result | None
+) -> SectionReading:
     if result is None:
-        return SectionReading(section_id, section, piece)
+        return SectionReading(section_id, section, piece, piece_id=piece_id)
     return SectionReading(
-        section_id, section, piece, result.first_share, result.second_share, result.note, result.counts
-    )
+        section_id, section, piece, result.first_share, result.second_share, result.note, result.counts,
+        piece_id, result.fell_apart,
+    )  # fmt: skip
 
 
 def _player(player: Player, section_id: int, section: str, mark: PlayerMark | None) -> PlayerDay:

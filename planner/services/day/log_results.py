@@ -1,13 +1,13 @@
 """What came out on a reading day: stored, turned into exposures, and into section levels."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from planner.core.change import Author, ChangeKind
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Section
-from planner.core.term import Result
+from planner.core.term import FELL_APART_SHARE, Result
 from planner.errors import InputError, NotFoundError
 from planner.levels.history import Misfit
 from planner.services.changes.journal import recorded
@@ -16,6 +16,7 @@ from planner.services.day.odd_results import odd_results
 from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.entered.answers import NONE_YET, Answers
 from planner.services.entered.shares import check_share
+from planner.services.entered.words import entered_line
 from planner.services.levels.section_levels import (
     LevelChange,
     SectionEvidence,
@@ -23,6 +24,11 @@ from planner.services.levels.section_levels import (
     section_evidence,
 )
 from planner.services.ports import UnitOfWork
+from planner.services.results.hard_bars import with_skills
+from planner.services.results.typed import check_tempo
+
+LONGEST_REMARK = 500
+"""Letters of a remark on a section's reading. Source: house choice, as those on a player."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,28 +78,26 @@ def log_results(
     Raises:
         NotFoundError: If the ensemble, a section or a piece does not exist.
         InputError: If the day of a result is still to come, a share lies outside 0 to 1 or below a bar of
-            100, there is a second reading without a first, a tempo is not above 0, or a problem is no focus
-            word.
+            100, there is a second reading without a first, a tempo is none, a problem is no focus word, a
+            place does not lie in the piece, or a remark is too long.
         OddEntryError: If the day is far away or no reading day, a section was to be away, one bar alone is
             right, or another's result would be replaced unseen.
     """
     ensemble = work.ensembles.get(ensemble_id)
     sections = {section.id: section for section in ensemble.sections}
     there = work.pieces.titles({entry.piece_id for entry in entries})
+    entries = [checked_entry(entry, sections) for entry in entries]
     for entry in entries:
-        _check(entry, sections)
         if entry.piece_id not in there:
             raise NotFoundError("piece", entry.piece_id)
     answers.ask(odd_results(work, ensemble, on, entries, by=by, today=today, seen=seen))
     for piece_id in sorted({entry.piece_id for entry in entries}):
         subject = reading_subject(piece_id, there[piece_id], ensemble_id, on)
-        stored = {
-            r.section_id: r for r in work.results.list_results(ensemble_id, on) if r.piece_id == piece_id
-        }
+        stored = stored_entries(work, ensemble_id, on, piece_id)
+        own = with_skills(work, ensemble, [each for each in entries if each.piece_id == piece_id], stored)
         with recorded(work, ChangeKind.RESULTS, subject, by):
-            for entry in entries:
-                if entry.piece_id == piece_id:
-                    put_result(work, subject, entry.section_id, _result(ensemble_id, on, entry, stored))
+            for entry in own:
+                put_result(work, subject, entry.section_id, _result(ensemble_id, on, entry, stored))
     evidence = section_evidence(work, ensemble)
     return LoggedDay(
         on,
@@ -112,14 +116,16 @@ def stored_entries(work: UnitOfWork, ensemble_id: int, on: date, piece_id: int) 
     }
 
 
-def _result(ensemble_id: int, on: date, entry: ResultEntry, stored: Mapping[int, Result]) -> Result | None:
+def _result(
+    ensemble_id: int, on: date, entry: ResultEntry, stored: Mapping[int, ResultEntry]
+) -> Result | None:
     if entry.first_share is None:
         return None
     before = stored.get(entry.section_id)
-    counts = entry.counts if entry.counts is not None else before is None or before.counts
+    counts = entry.counts if entry.counts is not None else before is None or before.counts is not False
     return Result(
         ensemble_id, entry.section_id, entry.piece_id, on, entry.first_share, entry.second_share,
-        entry.tempo_bpm, entry.problems, entry.note, counts,
+        entry.tempo_bpm, entry.problems, entry.note, counts, entry.fell_apart, entry.wrong_bars,
     )  # fmt: skip
 
 
@@ -131,7 +137,13 @@ def _misfits(
     return {name: one for name, one in found.items() if one is not None and one.since <= on <= one.until}
 
 
-def _check(entry: ResultEntry, sections: Mapping[int, Section]) -> None:
+def checked_entry(entry: ResultEntry, sections: Mapping[int, Section]) -> ResultEntry:
+    """A line of results as it can be stored, its remark in one spelling.
+
+    Raises:
+        NotFoundError: If its section is none of these.
+        InputError: If it cannot be stored; it names the field.
+    """
     section = sections.get(entry.section_id)
     if section is None:
         raise NotFoundError("section", entry.section_id, hint="Enter results for this ensemble's sections.")
@@ -144,13 +156,20 @@ def _check(entry: ResultEntry, sections: Mapping[int, Section]) -> None:
             hint="Enter the first reading, or empty both.",
             field=f"first-{section.id}",
         )
-    if entry.tempo_bpm is not None and not entry.tempo_bpm > 0:
+    if entry.tempo_bpm is not None:
+        check_tempo(section.name, entry.tempo_bpm, f"tempo-{section.id}")
+    if entry.fell_apart and entry.first_share != FELL_APART_SHARE:
         raise InputError(
-            f"{section.name}: the tempo {entry.tempo_bpm:g} is not above 0.", hint="Enter beats a minute."
-        )
+            f"{section.name}: a reading that fell apart has no number of bars beside it.",
+            hint="Enter one or the other.", field=f"first-{section.id}",
+        )  # fmt: skip
     for problem in entry.problems:
         if problem not in FOCUSES:
             raise InputError(
                 f"{section.name}: {problem!r} is not a skill the plan knows.",
                 hint=f"Choose from {', '.join(FOCUSES)}.",
             )
+    what = f"{section.name}: the remark"
+    return replace(
+        entry, note=entered_line(entry.note, what, most=LONGEST_REMARK, field=f"note-{section.id}")
+    )

@@ -9,9 +9,9 @@ from planner.core.mark_scheme import MarkScheme
 from planner.core.term import Attendance, PlayerMark
 from planner.marks.day_marks import DayMark, Reading, player_day, section_day
 from planner.marks.term_marks import TermMark, term_mark
-from planner.services.day.gradebook import gradebook_sheet
+from planner.services.day.gradebook import gradebook_sheet, has_something
 from planner.services.ports import UnitOfWork
-from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay
+from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, SectionReading
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ def read_term_marks(
 def marks_of_sheet(sheet: GradebookSheet) -> TermMarks:
     """The marks of a gradebook."""
     scheme = sheet.scheme
-    days = [day for day in sheet.days if _has_something(day)]
+    days = [day for day in sheet.days if has_something(day)]
     sections = {
         section_id: [section_day(scheme, day.on, _readings(day, section_id)) for day in days]
         for section_id, _ in sheet.sections
@@ -95,22 +95,16 @@ def _entered(on: date, player: PlayerDay) -> PlayerMark:
     return PlayerMark(player.player_id, on, player.attendance, player.mark, player.made_up_on, player.note)
 
 
-def _has_something(day: GradebookDay) -> bool:
-    return any(
-        reading.first_share is not None or reading.form_share is not None for reading in day.readings
-    ) or any(
-        player.attendance is not None or player.mark is not None or player.note for player in day.players
-    )
-
-
 def _readings(day: GradebookDay, section_id: int) -> list[Reading]:
-    """A section's readings; shares are stored as binary numbers, and are the shortest decimals of those."""
-    return [
-        Reading(each.piece, _decimal(each.first_share), _decimal(each.second_share), each.form_share)
-        for each in day.readings
-        if each.section_id == section_id
-    ]
+    """A section's readings."""
+    return [reading_of(each) for each in day.readings if each.section_id == section_id]
+
+
+def reading_of(each: SectionReading) -> Reading:
+    """How a section read a piece, exactly, as marks are worked out from it."""
+    return Reading(each.piece, _decimal(each.first_share), _decimal(each.second_share), each.form_share)
 
 
 def _decimal(share: float | None) -> Decimal | None:
+    """Shares are stored as binary numbers, and are the shortest decimals of those."""
     return None if share is None else Decimal(repr(share))

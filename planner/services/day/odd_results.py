@@ -7,6 +7,8 @@ from planner.core.change import Author, Change, ChangeKind, Subject
 from planner.core.ensemble import Ensemble
 from planner.core.question import Question
 from planner.core.term import Result
+from planner.services.changes.read_in_record import KIND as FILLED_IN
+from planner.services.changes.read_in_record import RESULT
 from planner.services.changes.records import reading_subject
 from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.entered.days import reading_day_questions
@@ -67,8 +69,13 @@ def _of_another(
 
 
 def _last_entered(work: UnitOfWork, subject: Subject, section_id: int) -> Change | None:
-    changes = work.changes.about(ChangeKind.RESULTS, subject)
-    return next((each for each in reversed(changes) if str(section_id) in each.after), None)
+    """The last change of a section's result: entered by hand, or read in from a file of that day."""
+    on, name = subject.within["on"], str(section_id)
+    found = [each for each in work.changes.about(ChangeKind.RESULTS, subject) if name in each.after]
+    file_of_day = Subject(FILLED_IN, int(subject.within["ensemble"]), "", {"first": on, "last": on})
+    name = f"{RESULT} {on} {subject.id} {section_id}"
+    found += [each for each in work.changes.about(ChangeKind.READ_IN, file_of_day) if name in each.after]
+    return max(found, key=lambda change: change.id, default=None)
 
 
 def _essence(entry: ResultEntry) -> tuple[float | None, float | None]:

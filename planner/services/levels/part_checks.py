@@ -22,7 +22,7 @@ from planner.study.corrected import with_instruments
 from planner.study.difficulty.evidence import PartEvidence, gather
 from planner.study.notes.columns import columns_of
 from planner.wording.director.on_paper import no_score_note
-from planner.wording.words import BarNames, bar_names
+from planner.wording.words import NO_BARS, BarNames, bar_names
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,6 @@ class SectionChecks:
     checks: tuple[Check, ...]
 
 
-NO_BARS = BarNames(())
 """Of a piece whose bars are not known."""
 
 

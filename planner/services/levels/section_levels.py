@@ -77,6 +77,15 @@ def section_evidence(
     return found
 
 
+def trace_without(each: SectionEvidence, on: date) -> LevelTrace:
+    """The belief about a section as it would be had it read nothing on a day."""
+    start, start_error = _start(each.section)
+    points = tuple(point for point in each.points if point.on != on)
+    if len(points) == len(each.points):
+        return each.trace
+    return trace_level(start, start_error, points, start_on=each.trace.start_on)
+
+
 def refresh_levels(work: UnitOfWork, evidence: Mapping[int, SectionEvidence]) -> tuple[LevelChange, ...]:
     """Store the levels that sections come to by what is known of them; those that moved."""
     changes = []

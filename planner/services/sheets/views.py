@@ -1,10 +1,12 @@
 """What the printed sheets hold: frozen views that a service fills and an exporter only lays out."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
 from fractions import Fraction
 
+from planner.core.filled_in import FileIdentity, PlayerAt, ReadingAt
 from planner.core.mark_scheme import MarkScheme
 from planner.core.term import Attendance
 
@@ -251,6 +253,7 @@ class FormSheet:
 class SectionReading:
     """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level.
 
+    ``piece_id`` is 0 on a day without a piece; ``fell_apart``: the first reading stopped before its end.
     ``form_share`` is what the points of the scoring form come to, 0 to 1, the section's own or else those of
     the whole ensemble; None until the form is filled in.
     """
@@ -262,6 +265,8 @@ class SectionReading:
     second_share: float | None = None
     note: str = ""
     counts: bool = True
+    piece_id: int = 0
+    fell_apart: bool = False
     form_share: Fraction | None = None
 
 
@@ -280,6 +285,52 @@ class PlayerDay:
 
 
 @dataclass(frozen=True, slots=True)
+class DayFileSheet:
+    """The worksheet of a reading day, to be filled in.
+
+    Attributes:
+        ensemble, term, on: Whose, and of which day.
+        identity: What it is written from.
+        written: By key what its cells hold, blank ones left out.
+        readings: What can be filled in of sections: place, piece, section, and whether it is to be away.
+        players: Of players: place, section, player.
+    """
+
+    ensemble: str
+    term: str
+    on: date
+    identity: FileIdentity
+    written: Mapping[str, str]
+    readings: tuple[tuple[ReadingAt, str, str, bool], ...]
+    players: tuple[tuple[PlayerAt, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TallyPiece:
+    """A piece on the tally sheet.
+
+    ``tempo`` is that of the first reading, empty when unknown; each section comes with whether it is away.
+    """
+
+    title: str
+    tempo: str
+    sections: tuple[tuple[str, bool], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TallySheet:
+    """The sheet of a reading day to be written on by hand; ``players`` are names by section."""
+
+    ensemble: str
+    term: str
+    on: date
+    pieces: tuple[TallyPiece, ...]
+    players: tuple[tuple[str, tuple[str, ...]], ...]
+    made_on: date
+    library_version: str
+
+
+@dataclass(frozen=True, slots=True)
 class GradebookDay:
     """One reading day of the gradebook."""
 
@@ -287,6 +338,10 @@ class GradebookDay:
     pieces: tuple[str, ...]
     readings: tuple[SectionReading, ...]
     players: tuple[PlayerDay, ...]
+
+
+NOTHING_STORED = FileIdentity("gradebook", "0", 0, 0)
+"""What a gradebook is written from that comes from no library; it can be read in nowhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -300,6 +355,8 @@ class GradebookSheet:
         days: In order of date.
         scheme: How marks are worked out.
         made_on, library_version: For the foot of the sheet.
+        identity: What it is written from, so that it can be read in.
+        written: By key what its cells hold, blank ones left out.
     """
 
     ensemble: str
@@ -310,3 +367,5 @@ class GradebookSheet:
     scheme: MarkScheme
     made_on: date
     library_version: str
+    identity: FileIdentity = NOTHING_STORED
+    written: Mapping[str, str] = field(default_factory=dict)

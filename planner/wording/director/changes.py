@@ -18,10 +18,12 @@ from planner.wording.director.imports import import_sentence, piece_sentence
 from planner.wording.director.marks import marks_change_text, marks_value_names
 from planner.wording.director.matching import instrument_name
 from planner.wording.director.people import PEOPLE, people_change_text, people_value_name
+from planner.wording.director.read_in import read_in_change_text, read_in_value_names
+from planner.wording.director.school_file import school_file_change_text, school_file_value_names
 from planner.wording.director.scoring_form import points_change_text, points_value_names
 from planner.wording.director.sections import start_text
 from planner.wording.director.term_changes import term_change_text, term_value, term_value_name
-from planner.wording.words import listed, short_day, some_of
+from planner.wording.words import count_of, listed, short_day, some_of
 
 NOT_TAKEN_BACK: Mapping[ChangeKind, tuple[str, str]] = {
     ChangeKind.STUDY: (
@@ -91,6 +93,10 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return f"{_of_what(change)}: {marks_change_text(change)}."
     if change.kind == ChangeKind.POINTS:
         return f"{_of_what(change)}: {points_change_text(change)}."
+    if change.kind == ChangeKind.READ_IN:
+        return f"{_of_what(change)}: {read_in_change_text(change)}."
+    if change.kind == ChangeKind.SCHOOL_FILE:
+        return f"{_of_what(change)}: {school_file_change_text(change)}."
     if change.kind == ChangeKind.TERM:
         return f"{_of_what(change)}: {term_change_text(change)}."
     if change.kind == ChangeKind.DELETED:
@@ -124,6 +130,13 @@ def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change
         return f"{_of_what(change)}: {marks_value_names(change, list(now))} changed since{_by_later(later)}."
     if change.kind == ChangeKind.POINTS:
         return f"{_of_what(change)}: {points_value_names(change, list(now))} changed since{_by_later(later)}."
+    if change.kind == ChangeKind.READ_IN:
+        return (
+            f"{_of_what(change)}: {read_in_value_names(change, list(now))} changed since{_by_later(later)}."
+        )
+    if change.kind == ChangeKind.SCHOOL_FILE:
+        names = school_file_value_names(list(now))
+        return f"{_of_what(change)}: {names} chosen anew since{_by_later(later)}."
     names = some_of([_name_of(change, name) for name in now])
     if change.kind in PEOPLE:
         return f"{_of_what(change)}: {names} changed since{_by_later(later)}."
@@ -219,12 +232,19 @@ def _result(value: Mapping[str, Any] | None) -> str:
     """
     if not value:
         return "not entered"
-    text = f"{round(100 * value['first'])}"
+    text = "fell apart" if value.get("fell_apart") else f"{value['first'] * 100:g}"
     if value["second"] is not None:
-        text += f", then {round(100 * value['second'])}"
-    text += " of 100"
+        text += f", then {value['second'] * 100:g}"
+    if value["second"] is not None or not value.get("fell_apart"):
+        text += " of 100"
+    if value.get("tempo"):
+        text += f" at {value['tempo']:g} beats a minute"
     if value["problems"]:
         text += f" with trouble in {listed(value['problems'])}"
+    if value.get("wrong_bars"):
+        text += f", {count_of(len(value['wrong_bars']), 'hard place')} marked"
+    if value.get("note"):
+        text += f", with the remark “{value['note']}”"
     return text if value["counts"] else f"{text}, not counting"
 
 

@@ -60,6 +60,7 @@ _PLACES = {
     "ensembles name": "Name of an ensemble",
     "sections name": "Name of a section",
     "stations name": "Name of a station",
+    "settings value": "Headings of the file for the school's system",
     "terms name": "Name of a term",
     "job_refusals name": "File that could not be read",
     "job_refusals detail": "Why a file could not be read",

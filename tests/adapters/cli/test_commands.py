@@ -161,6 +161,33 @@ def test_results_move_the_level_of_a_section(run):
     assert levels["Flute"]["after"] < levels["Flute"]["before"]
 
 
+def test_all_that_the_page_enters_of_a_reading_is_entered_by_command(run):
+    _, out, _ = run("plan", "--format", "json")
+    on = next(s["on"] for s in json.loads(out)["slots"] if not s["past"])
+    here = date.fromisoformat(on)
+    code, _, err = run(
+        "results", "--on", on, "all=85,90", "Flute=fell apart", "Oboe=60", "--wrong", "Oboe=rhythm, 2-3",
+        "--tempo", "all=92", "--remark", "Oboe=half of them", "--does-not-count", "Oboe", today=here,
+    )  # fmt: skip
+    assert code == 0, err
+    _, out, _ = run("day", "--on", on, "--format", "json", today=here)
+    found = {row["section"]: row for row in json.loads(out)["pieces"][0]["results"]}
+    oboe, flute = found.pop("Oboe"), found.pop("Flute")
+    # The piece begins with a pickup.
+    assert (oboe["first"], oboe["wrong_bars"], oboe["note"]) == (0.6, [[2, 3]], "half of them")
+    assert ("rhythm" in oboe["problems"], oboe["counts"], oboe["tempo_bpm"]) == (True, False, 92)
+    assert (flute["fell_apart"], flute["first"], flute["second"]) == (True, 0.25, None)
+    assert {(row["first"], row["second"], row["tempo_bpm"]) for row in found.values()} == {(0.85, 0.9, 92)}
+    code, _, _ = run("results", "--on", on, "Oboe=70,80", today=here)
+    _, out, _ = run("day", "--on", on, today=here)
+    line = "Oboe: 70, then 80 of 100; went wrong: rhythm"
+    assert line in out
+    assert "bars 2–3; at 92 beats a minute; “half of them” (does not count)" in out
+    code, _, err = run("results", "--on", on, "all=50", "--replace", today=here)
+    assert code != 0
+    assert "have entries already" in err
+
+
 @pytest.mark.parametrize(
     ("reading", "says"),
     [("Flute", "is not a reading"), ("Flute=lots", "must be a number"), ("Flute=150", "from 0 to 100")],

@@ -1074,3 +1074,22 @@ def test_a_section_that_is_taken_out_is_nobodys_any_more(library):
         work.commit()
     with library() as work:
         assert work.accounts.get(lee).section_ids == ()
+
+
+def test_what_is_settled_of_the_library_is_kept_by_name(library):
+    with library() as work:
+        assert work.settings.known_by(), "files carry it"
+        assert work.settings.get("school-file 1") is None
+        work.settings.put("school-file 1", {"separator": "tab", "columns": [["player", "Name"]]})
+        work.settings.put("school-file 2", {"separator": "comma"})
+        work.commit()
+    with library() as work:
+        known_by = work.settings.known_by()
+        assert work.settings.get("school-file 1") == {"separator": "tab", "columns": [["player", "Name"]]}
+        work.settings.put("school-file 1", None)
+        work.settings.put("school-file 2", {"separator": "semicolon"})
+        work.commit()
+    with library() as work:
+        assert work.settings.get("school-file 1") is None
+        assert work.settings.get("school-file 2") == {"separator": "semicolon"}
+        assert work.settings.known_by() == known_by

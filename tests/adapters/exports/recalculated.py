@@ -21,11 +21,14 @@ def by_evaluator(*paths: Path) -> list[Workbook]:
 
 
 def by_office(*paths: Path) -> list[Workbook]:
-    """The workbooks' values as LibreOffice works them out."""
-    office, out = program("soffice"), paths[0].parent / "recalculated"
+    """The workbooks' values as LibreOffice works them out; those they were written with are taken out."""
+    office, out, bare = program("soffice"), paths[0].parent / "recalculated", paths[0].parent / "bare"
+    bare.mkdir(exist_ok=True)
+    for path in paths:
+        load_workbook(path).save(bare / path.name)
     subprocess.run(
         [office, f"-env:UserInstallation=file://{paths[0].parent}/office", "--headless", "--convert-to",
-         "xlsx", "--outdir", str(out), *map(str, paths)],
+         "xlsx", "--outdir", str(out), *(str(bare / path.name) for path in paths)],
         check=True, capture_output=True,
     )  # fmt: skip
     return [load_workbook(out / path.name, data_only=True) for path in paths]

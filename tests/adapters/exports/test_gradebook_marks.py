@@ -1,33 +1,80 @@
-"""The marks of the workbook, its formulas worked out by other programs, against those of the pages."""
+"""The gradebook's values as written, against the pages and its formulas worked out by other programs."""
 
 from random import Random
 
 import pytest
+from openpyxl import load_workbook
 
-from planner.adapters.exports.gradebook_xlsx import GradebookWorkbook
+from planner.adapters.exports.gradebook.workbook import GradebookWorkbook
 from planner.services.day.marks import marks_of_sheet
-from tests.adapters.exports.recalculated import BOTH, errors_in
-from tests.marks.gradebooks import random_gradebook
+from tests.adapters.exports.recalculated import by_evaluator, by_office, errors_in
+from tests.marks.gradebooks import player_by_hand, random_gradebook, section_by_hand, term_by_hand
+from tests.reference import sampled
 
 
-@pytest.mark.parametrize("recalculated", BOTH)
-def test_random_gradebooks_come_out_in_the_workbook_as_on_the_pages(recalculated, tmp_path):
-    rng = Random(3)
-    sheets = [random_gradebook(rng) for _ in range(8)]
-    paths = [
-        GradebookWorkbook().write(sheet, tmp_path / f"{number}.xlsx") for number, sheet in enumerate(sheets)
+def written(sheets, folder):
+    return [
+        GradebookWorkbook().write(sheet, folder / f"{number}.xlsx") for number, sheet in enumerate(sheets)
     ]
+
+
+def formulas_of(path):
+    """Every cell with a formula, by sheet and address, with the value beside it; an empty text is None."""
+    live, stored = load_workbook(path), load_workbook(path, data_only=True)
+    return {
+        (page.title, cell.coordinate): stored[page.title][cell.coordinate].value or None
+        if stored[page.title][cell.coordinate].value == ""
+        else stored[page.title][cell.coordinate].value
+        for page in live
+        for row in page.iter_rows()
+        for cell in row
+        if cell.data_type == "f"
+    }
+
+
+def hold_against(paths, books):
+    """How many formulas come to the value that was written beside them; all must."""
     compared = 0
-    for number, (sheet, book) in enumerate(zip(sheets, recalculated(*paths), strict=True)):
+    for path, book in zip(paths, books, strict=True):
         assert errors_in(book) == []
-        marks, page = marks_of_sheet(sheet), book["Summary"]
-        first = 5 + len(sheet.sections) + 3
-        rows = [(5 + at, 6, row) for at, row in enumerate(marks.sections)]
-        rows += [(first + at, 8, row) for at, row in enumerate(marks.players)]
-        for row, column, mine in rows:
-            assert page.cell(row, 1).value == mine.name
-            shown, mark = page.cell(row, column).value, mine.term.mark
-            wanted = None if mark is None else pytest.approx(float(mark), abs=1e-9)
-            assert (shown or None if mark is None else shown) == wanted, (number, mine.name)
-            compared += mark is not None
-    assert compared > 20
+        for (sheet, address), value in formulas_of(path).items():
+            found = book[sheet][address].value
+            wanted = pytest.approx(value, abs=1e-9) if isinstance(value, float | int) else value
+            assert (None if found == "" else found) == wanted, (path.name, sheet, address)
+            compared += value is not None
+    return compared
+
+
+def test_every_formula_comes_to_the_value_that_was_written_beside_it(tmp_path):
+    rng = Random(3)
+    paths = written([random_gradebook(rng) for _ in range(8)], tmp_path)
+    assert hold_against(paths, by_evaluator(*paths)) > 400
+
+
+@pytest.mark.slow
+def test_of_500_random_gradebooks_every_formula_comes_to_it_in_libreoffice(tmp_path):
+    rng = Random(20261129)
+    sheets = sampled([random_gradebook(rng) for _ in range(500)], 60)
+    paths = written(sheets, tmp_path)
+    assert hold_against(paths, by_office(*paths)) > 50 * len(sheets)
+
+
+def test_the_values_are_those_of_the_pages_and_of_ballots_counted_one_by_one(tmp_path):
+    rng, compared = Random(11), 0
+    sheets = [random_gradebook(rng) for _ in range(15)]
+    for sheet, path in zip(sheets, written(sheets, tmp_path), strict=True):
+        book, marks = load_workbook(path, data_only=True), marks_of_sheet(sheet)
+        by_hand = (
+            ("Sections", 6, 6, marks.sections, section_by_hand),
+            ("Players", 5, 8, marks.players, player_by_hand),
+        )
+        for name, first, column, rows, mark_by_hand in by_hand:
+            for at, row in enumerate(rows, start=first):
+                term = term_by_hand(sheet, {day.on: mark_by_hand(sheet, row.id, day) for day in sheet.days})
+                shown = book[name].cell(at, column).value
+                assert book[name].cell(at, 1).value == row.name
+                assert row.term.mark == term
+                assert (shown or None if term is None else shown) == (None if term is None else float(term))
+                assert (book[name].cell(at, column + 1).value or "") == row.term.word
+                compared += term is not None
+    assert compared > 40

@@ -127,7 +127,7 @@ def make_day(number: int = 0, shares=(), present=(), marks=()) -> GradebookDay:
         on=DAY + timedelta(weeks=number),
         pieces=(title,),
         readings=tuple(
-            SectionReading(section_id, name, title, *pair)
+            SectionReading(section_id, name, title, *pair, piece_id=number + 1)
             for (section_id, name), pair in zip(SECTIONS, pairs, strict=True)
         ),
         players=tuple(
@@ -150,3 +150,32 @@ def make_gradebook(*days: GradebookDay, **changes) -> GradebookSheet:
         library_version="0.1.0",
     )
     return replace(sheet, **changes)
+
+
+def make_full_gradebook(players: int, days: int) -> GradebookSheet:
+    """A term with twelve sections, all of it filled in, and a remark on every sixtieth entry."""
+    sections = tuple((n, f"Clarinet {n}") for n in range(1, 13))
+    seats = tuple(
+        (100 + n, f"Bartholomew Vandenberg {n}", f"Clarinet {1 + n * 12 // players}") for n in range(players)
+    )
+    states = (*[Attendance.PRESENT] * 9, Attendance.LATE, Attendance.ABSENT, Attendance.EXCUSED)
+
+    def day(number):
+        on, title = date.fromordinal(date(2026, 9, 1).toordinal() + 3 * number), f"Fairground March {number}"
+        return GradebookDay(
+            on, (title,),
+            tuple(
+                SectionReading(n, name, title, 0.7 + n / 100, 0.85, piece_id=number + 1)
+                for n, name in sections
+            ),
+            tuple(
+                PlayerDay(seat, name, 1 + at * 12 // players, section, states[(at + number) % 12],
+                          Decimal(80 + at % 20) if (at + number) % 5 == 0 else None,
+                          note="came without the mouthpiece" if (at + number) % 60 == 0 else "")
+                for at, (seat, name, section) in enumerate(seats)
+            ),
+        )  # fmt: skip
+
+    scheme = MarkScheme(drop=1, gain=Decimal(20), attendance=Decimal(20))
+    days = tuple(day(number) for number in range(days))
+    return GradebookSheet("Band", "Fall", sections, seats, days, scheme, date(2026, 8, 30), "0")

@@ -8,11 +8,20 @@ import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from io import BytesIO
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from openpyxl import load_workbook
 
 from planner.adapters.web.app import create_app
 from planner.core.change import Author, Door
 from planner.core.job import JobRefusal, JobState
 from planner.services.backups.keep_backups import make_backup
+from planner.services.day.log_results import log_results
+from planner.services.day.result_entry import ResultEntry
+from planner.services.entered.answers import YES_TO_ALL
+from planner.services.read_in.day_file import publish_day_file
+from planner.services.sheets.filing import LooseFolder
 from planner.services.toolbox import changing
 from tests.adapters.web.accounts import PASSWORD, add_people
 from tests.adapters.web.browsing import served
@@ -58,11 +67,35 @@ def furnish(tools) -> dict[str, str]:
         "backup": make_backup(tools.backups, tools.now()).path.name,
         "job": str(job),
         "token": token,
+        "sheet": filled_sheet(tools, read),
         "next": ahead[0].on.isoformat(),
         "read": read.isoformat(),
         "later": ahead[2].on.isoformat(),
         "piece": str(ahead[0].piece_id),
     }
+
+
+def filled_sheet(tools, on) -> str:
+    """A worksheet in which something was typed and something was refused, handed in; its arrival."""
+    with tools.work() as work, TemporaryDirectory() as folder:
+        path = publish_day_file(
+            work, tools.day_file_writer, term_id=1, on=on, exports=LooseFolder(Path(folder))
+        ).path
+        book = load_workbook(path)
+        book["Sections"]["D5"], book["Sections"]["D6"], book["Players"]["D5"] = 35, "many", "excused"
+        typed = BytesIO()
+        book.save(typed)
+        later = ResultEntry(work.ensembles.get(1).sections[0].id, _first_piece(work, on), 0.55)
+    with changing(tools.work) as work:
+        by = Author(Door.PAGE, tools.now())
+        log_results(work, 1, on, [later], by=by, today=TODAY, answers=YES_TO_ALL, seen=[later.section_id])
+    arrival = tools.inbox.open()
+    tools.inbox.put(arrival, "worksheet.xlsx", BytesIO(typed.getvalue()))
+    return arrival
+
+
+def _first_piece(work, on) -> int:
+    return work.terms.plan(1).on(on)[0].piece_id
 
 
 def page_addresses(app, places: Mapping[str, str]) -> dict[str, str]:
@@ -76,6 +109,8 @@ def page_addresses(app, places: Mapping[str, str]) -> dict[str, str]:
         "day": {"on": places["next"]},
         "attendance": {"on": places["next"]},
         "scoring_form": {"on": places["read"]},
+        "read_in": {"on": places["read"], "token": places["sheet"]},
+        "results": {"on": places["read"]},
         "plan": {"on": places["later"]},
         "term_days": {"on": places["later"]},
     }

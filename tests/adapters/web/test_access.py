@@ -26,12 +26,13 @@ VIEWER_MAY = {
     "day.show", "day.guide", "sheet.show",
 }  # fmt: skip
 LEADER_MAY = VIEWER_MAY | {
-    "sections.level", "day.results", "gradebook.show", "gradebook.download", "gradebook.section",
-    "gradebook.player", "attendance.show", "attendance.save", "attendance.marks",
-    "attendance.save_marks", "scoring_form.fill", "scoring_form.save_points",
-    "scoring_form.download", "scoring_form.download_day", "reports.listing", "reports.section",
-    "reports.player",
-    "reports.download_section", "reports.download_player",
+    "sections.level", "results.show", "results.save", "results.fill", "results.undo", "gradebook.show",
+    "gradebook.download", "gradebook.section", "gradebook.player", "attendance.show", "attendance.save",
+    "attendance.marks", "attendance.save_marks",
+    "scoring_form.fill", "scoring_form.save_points", "scoring_form.download", "scoring_form.download_day",
+    "read_in.day", "read_in.worksheet", "read_in.tally", "read_in.hand_in", "read_in.look", "read_in.take",
+    "reports.listing", "reports.section", "reports.player", "reports.download_section",
+    "reports.download_player",
 }  # fmt: skip
 NOBODY_MAY = {"static", "sign_in.show", "sign_in.enter"}
 
@@ -204,18 +205,20 @@ def test_a_leader_reads_nobody_elses_results_on_any_page(app, tools, band):
         work.results.put(Result(band.id, 2, piece, on, 0.38, problems=("rhythm",), note="quite at sea"))
         work.results.put(Result(band.id, 1, piece, on, 0.81))
     leader, viewer = browser_of(app, "Lee Flute"), browser_of(app, "Vic Ewer")
-    day = leader.get(f"/term/1/{on}/").get_data(as_text=True)
+    day = leader.get(f"/term/1/{on}/results").get_data(as_text=True)
     assert 'name="first-1"' in day
     assert 'value="81"' in day
     assert 'name="first-2"' not in day
     assert 'value="38"' not in day
+    assert viewer.get(f"/term/1/{on}/results").status_code == 403
     seen = viewer.get(f"/term/1/{on}/").get_data(as_text=True)
-    assert 'name="first-' not in seen
+    assert "Flute 81" not in seen
+    assert "Flute 81" in leader.get(f"/term/1/{on}/").get_data(as_text=True)
     assert "bars right" not in viewer.get("/term/1").get_data(as_text=True)
     book = leader.get("/gradebook/").get_data(as_text=True)
     assert band.sections[0].name in book
     assert f">{band.sections[1].name}<" not in book
-    director = browser_of(app, "Dora Rector").get(f"/term/1/{on}/").get_data(as_text=True)
+    director = browser_of(app, "Dora Rector").get(f"/term/1/{on}/results").get_data(as_text=True)
     assert 'value="38"' in director
 
 

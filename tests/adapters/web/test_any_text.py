@@ -25,13 +25,14 @@ LONG_WORK = {
     "jobs.restudy": "studies",
     "jobs.resume": "studies", "backups.make": "copies the home", "backups.restore": "puts a home back",
     "backups.check": "reads a backup", "imports.start": "takes files", "library.add": "takes files",
-    "catalogue.hand_in": "takes a file",
+    "catalogue.hand_in": "takes a file", "read_in.hand_in": "takes a file",
 }  # fmt: skip
 """Forms that are not sent here, and what they do: they hold no text of their own."""
 FILES = {
     "library.opening", "day.guide", "term.download", "gradebook.download", "catalogue.give_out",
     "scoring_form.download", "scoring_form.download_day",
-    "backups.file", "jobs.state", "sections.level", "sections.levels", "levels.checks", "plan.choices",
+    "backups.file", "jobs.state", "read_in.worksheet", "read_in.tally", "school_file.download",
+    "sections.level", "sections.levels", "levels.checks", "plan.choices",
 }  # fmt: skip
 """Addresses without forms of their own: drawings, sheets and tables."""
 PARTS = 50
@@ -50,6 +51,7 @@ SHOWN_ELSEWHERE = {
     "many.store": ("piece", "fingerprint", "add_tags", "take_tags", "set_tags", "shelf", "rights",
                    "rights_reason", "add_remark", "remarks", "copies"),
     "catalogue.join": ("score",), "catalogue.store": ("target", "fingerprint", "sheet", "headings"),
+    "read_in.take": ("fingerprint",),
     "imports.undo": (), "jobs.close": (), "jobs.stop": (), "library.apart": (),
     "levels.remove": ("part", "dimension", "instrument"), "players.back": ("on", "section"),
     "players.take": ("rows", "is_sheet", "section"), "sections.choose": ("ensemble", "back"),
@@ -60,7 +62,7 @@ SHOWN_ELSEWHERE = {
         "word-0", "counts-0", "shown",
     ),
     "scoring_form.save_points": ("whom", "points-1-1", "back", "shown"),
-    "sign_in.leave": (), "sign_in.own_password": ("old", "new"),
+    "sign_in.leave": (), "sign_in.own_password": ("old", "new"), "results.undo": ("change",),
 }  # fmt: skip
 """Forms that need what the demo does not hold, such as an account, and their fields: sent to number 1."""
 ARGUMENTS = {"name": "home-2026-09-01.zip", "on": "2026-12-01", "token": "0" * 32, "dimension": "range"}

@@ -28,7 +28,13 @@ def test_who_is_missing_is_tapped_and_one_press_says_that_the_others_are_here(pa
     page.keyboard.press("Enter")
     page.keyboard.press("Space")
     expect(page.get_by_role("button", name=f"{bo.name}: late. Change")).to_be_focused()
-    hand.click(page.get_by_role("button", name="Save all sections"))
+    expect(page.locator("[data-keep-state]")).to_have_text("Everything is saved.")
+    with tools.work() as work:
+        marks = {mark.player_id: mark.attendance for mark in work.results.marks(1, on)}
+    assert marks == {ida.id: "absent", bo.id: "late"}, "each tap is saved"
+    page.reload()
+    expect(page.get_by_role("button", name=f"{ida.name}: absent. Change")).to_be_visible()
+    hand.click(page.get_by_role("button", name="Everyone else is here, in all sections"))
     counted = f"{sections[0].name}: {len(sections[0].players) - 2} here, 1 late, 1 absent."
     expect(page.get_by_text(counted).first).to_be_visible()
     assert hand.count == 3

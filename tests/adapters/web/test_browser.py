@@ -109,22 +109,6 @@ def test_a_page_of_the_score_is_drawn_turned_and_asked_for_again_when_there_was_
     expect(page.get_by_label("Go to bar")).to_be_focused()
 
 
-def test_results_go_in_by_keyboard_and_the_level_moves(page, tools):
-    on = next_day(tools)
-    tools.today = lambda: on
-    page.goto(f"/term/1/{on}/")
-    field = page.get_by_label("Flute, first reading")
-    field.focus()
-    page.keyboard.type("30")
-    page.keyboard.press("Tab")
-    page.keyboard.type("60")
-    page.keyboard.press("Enter")
-    expect(page.get_by_role("status").filter(has_text="Flute moves down")).to_be_visible()
-    with tools.work() as unit:
-        (stored,) = unit.results.list_results(1, on)
-    assert (stored.first_share, stored.second_share) == (0.3, 0.6)
-
-
 def test_a_piece_is_pinned_from_the_grid_and_waits_on_the_term_page(page, tools):
     with tools.work() as unit:
         slot = max(unit.terms.plan(1).slots, key=lambda slot: slot.on)
@@ -156,38 +140,6 @@ def test_the_first_stop_of_the_tab_key_leads_to_the_content(page):
     page.goto("/")
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.textContent") == "To the content"
-
-
-def test_a_result_is_entered_set_aside_and_taken_back_and_each_step_survives_a_reload(page, tools):
-    on = next_day(tools)
-    tools.today = lambda: on
-    page.goto(f"/term/1/{on}/")
-    first = page.get_by_label("Flute, first reading")
-    box = page.get_by_label("Flute does not count")
-    save = page.get_by_role("button", name="Save the results")
-
-    def saved(note):
-        save.click()
-        expect(page.get_by_role("status")).to_have_count(1)
-        expect(page.get_by_role("status")).to_contain_text(note)
-        page.reload()
-        expect(page.get_by_role("status")).to_have_count(0)
-
-    first.fill("20")
-    saved("Flute moves down")
-    expect(first).to_have_value("20")
-    box.check()
-    saved("It does not count for the level. Flute moves up")
-    expect(box).to_be_checked()
-    saved("Nothing was changed.")
-    box.uncheck()
-    saved("Flute moves down")
-    expect(box).not_to_be_checked()
-    first.fill("")
-    saved("Took back 1 result. Flute moves up")
-    expect(first).to_have_value("")
-    with tools.work() as unit:
-        assert not unit.results.list_results(1, on)
 
 
 def test_a_start_is_chosen_changed_and_taken_back(page):

@@ -12,6 +12,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from openpyxl import load_workbook
 from sqlalchemy import MetaData, create_engine, select
 from werkzeug.datastructures import MultiDict
 
@@ -33,7 +34,9 @@ BESIDE: Mapping[str, str] = {
     "backups.restore": "puts another library in place, journal and all; what was there is backed up first",
     "backups.take_in": "puts a file beside the library",
     "changes.undo": "takes a change back: tried here on every other one",
+    "results.undo": "takes a result back, as Changes does",
     "catalogue.hand_in": "keeps a list until it was looked at; nothing of the library changes",
+    "read_in.hand_in": "keeps a file until it was looked at; nothing of the library changes",
     "day.guides": "prints sheets; that they are printed is a fact that no undo takes back",
     "imports.start": "only asks for long work; what that brings stands in the journal as one import",
     "imports.undo": "only asks for long work that takes an import back",
@@ -265,6 +268,18 @@ def _joined(desk: Desk) -> Made:
     return f"/people/{known.person}/join", {"other": str(other)}
 
 
+def _filled_in(desk: Desk) -> Made:
+    """The worksheet of a day with a result, an absence and a mark typed into it."""
+    sheet = desk.client.get(f"/term/1/{READ}/worksheet.xlsx").data
+    book = load_workbook(io.BytesIO(sheet))
+    book["Sections"]["D5"], book["Players"]["D5"], book["Players"]["E6"] = 71, "excused", 93.5
+    typed = io.BytesIO()
+    book.save(typed)
+    sent = {"file": (io.BytesIO(typed.getvalue()), "worksheet.xlsx")}
+    address = desk.client.post("/term/1/read-in", data=sent).headers["Location"]
+    return address, form_on(desk.page(address), address)
+
+
 KEPT = _to("/library/lists/keep", name="Spring", piece="1,2")
 ON_KEPT = {"list": "1", "piece": "{fresh}"}
 
@@ -310,7 +325,17 @@ TRIED: Mapping[str, Maker] = {
     "catalogue.enter": PAPER,
     "catalogue.join": _after(PAPER, _join),
     "catalogue.store": _catalogue,
-    "day.results": _on(f"/term/1/{READ}/", f"/term/1/{READ}/results", **{"first-1": "71"}),
+    "read_in.take": _filled_in,
+    "school_file.save": _on(
+        "/gradebook/1/school-file", "/gradebook/1/school-file", **{"separator": "tab", "place-word": ""}
+    ),
+    "results.save": _on(
+        f"/term/1/{READ}/results", f"/term/1/{READ}/results",
+        **{"first-1": "71", "note-1": "half of them", "tempo-1": "96"},
+    ),
+    "results.fill": _on(
+        f"/term/1/{READ}/results", f"/term/1/{READ}/results/all", **{"all-tempo": "92", "do": "empty"}
+    ),
     "gradebook.save_scheme": _on("/gradebook/1/scheme", "/gradebook/1/scheme", drop="1"),
     "ensembles.remove": _to("/ensembles/1/remove"),
     "ensembles.rename": _to("/ensembles/1", name="Town Band", kind="band"),

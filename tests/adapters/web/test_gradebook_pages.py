@@ -1,9 +1,11 @@
 """The gradebook's pages: marks with what made them, and the scheme that the director chooses."""
 
+import io
 from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from openpyxl import load_workbook
 
 from planner.core.mark_scheme import USUAL
 from planner.core.term import Attendance, PlayerMark
@@ -118,3 +120,68 @@ def test_a_term_edited_or_brought_back_keeps_its_scheme(client, tools):
     with tools.work() as work:
         term = work.terms.get(1)
     assert (term.minutes, term.marks.drop) == (14, 3)
+
+
+def filled(client, **cells):
+    """The gradebook with something typed into it, such as ``Attendance_D5="A"``."""
+    book = load_workbook(io.BytesIO(client.get("/gradebook/1.xlsx").data))
+    for place, value in cells.items():
+        sheet, address = place.split("_")
+        book[sheet][address] = value
+    typed = io.BytesIO()
+    book.save(typed)
+    return typed.getvalue()
+
+
+def entered(tools):
+    with tools.work() as work:
+        return sorted(work.results.marks(1), key=lambda mark: (mark.on, mark.player_id)), marks_of(tools)
+
+
+def test_the_workbook_is_filled_in_looked_at_taken_and_taken_back(client, tools, ida):
+    assert 'action="/term/1/read-in"' in text_of(client.get("/gradebook/"))
+    before = entered(tools)
+    data = filled(client, Attendance_D5="E", Readings_C7="many", Remarks_F5="paid back")
+    answer = client.post("/term/1/read-in", data={"file": (io.BytesIO(data), "gradebook.xlsx")})
+    page = text_of(client.get(answer.location))
+    for words in (
+        "2 cells changed, 1 refused. Nothing is stored yet.",
+        "Readings C7",
+        "Attendance D5",
+        "paid back",
+    ):
+        assert words in page, words
+    assert entered(tools) == before
+    form = form_on(page, answer.location)
+    taken = client.post(answer.location, data=form, follow_redirects=True)
+    assert "Taken: 2 cells. 1 cell was refused." in text_of(taken)
+    after = entered(tools)
+    changed = [mark for mark in after[0] if mark not in before[0]]
+    assert [(mark.player_id, mark.attendance, mark.note) for mark in changed] == [
+        (ida, Attendance.EXCUSED, "paid back")
+    ]
+    undo(client, tools)
+    assert entered(tools) == before
+
+
+def test_the_command_reads_a_gradebook_in(client, tools, ida, tmp_path, capsys):
+    from planner.adapters.cli.main import main
+    from tests.conftest import wired
+
+    path = tmp_path / "gradebook.xlsx"
+    path.write_bytes(filled(client, Attendance_D5="E"))
+    before = entered(tools)[0]
+
+    def run(*options):
+        code = main(
+            ["gradebook", "--read-in", str(path), *options, "--home", str(tools.settings.home)],
+            build=lambda settings: wired(settings.home), serve=lambda *_: None,
+        )  # fmt: skip
+        return code, " ".join(capsys.readouterr().out.split())
+
+    code, shown = run("--look")
+    assert (code, entered(tools)[0]) == (0, before)
+    assert "Attendance D5" in shown
+    assert run()[0] == 0
+    assert entered(tools)[0] != before
+    assert run() == (0, "Nothing was changed.")

@@ -229,8 +229,9 @@ def test_a_reading_day_takes_results_and_moves_levels(client, tools):
         (stored,) = unit.results.list_results(1, on)
     assert after.level < before.level
     assert (stored.first_share, stored.second_share) == (0.2, 0.4)
-    page = text_of(client.get(f"/term/1/{on}/"))
+    page = text_of(client.get(f"/term/1/{on}/results"))
     assert 'value="20"' in page
+    assert "20, then 40." in text_of(client.get(f"/term/1/{on}/"))
 
 
 @pytest.mark.parametrize("entry", ["120", "-1", "many"])

@@ -40,8 +40,8 @@ def sections_of(tools):
 
 def form_of(client, on) -> dict[str, list[str]]:
     """The results form as a browser would send it back untouched."""
-    page = client.get(f"/term/1/{on}/").get_data(as_text=True)
-    form = page[page.rindex("<form", 0, page.index('name="piece"')) : page.index("Save the results")]
+    page = client.get(f"/term/1/{on}/results").get_data(as_text=True)
+    form = page[page.index('<form method="post" class="results-form"') : page.index("Save the results")]
     found: dict[str, list[str]] = {}
     for tag in re.findall(r"<input[^>]*>", form):
         name = re.search(r'name="([^"]*)"', tag)[1]
@@ -115,7 +115,7 @@ def test_a_piece_that_was_read_without_being_planned_can_be_corrected_on_the_day
         title = unit.pieces.get(other).title
         unit.results.put(Result(1, 1, other, on, 0.4))
         unit.commit()
-    page = text_of(client.get(f"/term/1/{on}/"))
+    page = text_of(client.get(f"/term/1/{on}/results"))
     assert f"{title}, not planned for this day" in page
     typed = {"shown": mark_of({"first-1": "40"}), "first-1": "55", "out-1": "on"}
     send(client, on, {"piece": other, **typed})

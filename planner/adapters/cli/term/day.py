@@ -19,8 +19,9 @@ from planner.core.term import DayShape, Result
 from planner.services.day.read_day import DayView, SectionRow, next_reading_day, read_day
 from planner.services.sheets.make_guides import find_guides
 from planner.services.term.terms import parse_date
+from planner.wording.director.results import result_text
 from planner.wording.director.term_days import shape_text
-from planner.wording.words import full_date
+from planner.wording.words import BarNames, bar_names, full_date
 
 
 @click.command()
@@ -39,6 +40,7 @@ def day(
         wanted = parse_date(on) if on else tools.today()
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, wanted)
         view = read_day(work, term.id, wanted if on else next_reading_day(work, term, tools.today()))
+        besides = work.pieces.profiles([one.piece.id for one in view.besides])
         guides = [
             f"{path.parent.name}/{path.name}" for path in find_guides(tools.exports, work, term, view.on)
         ]
@@ -55,24 +57,20 @@ def day(
         level = "" if slot.level is None else f", level {slot.level:.1f}"
         leading = f", {slot.featured} leading" if slot.featured else ""
         out.print(f"{slot.piece.title}: trains {slot.slot.focus}{leading}{level}", markup=False)
-        _print_results(slot.rows)
+        _print_results(slot.rows, bar_names(slot.profile))
     for one in view.besides:
         out.print(f"{one.piece.title}: read, though not planned for this day", markup=False)
-        _print_results(one.rows)
+        _print_results(one.rows, bar_names(besides[one.piece.id]))
     if not view.slots:
         out.print("Nothing is planned for this day.")
     if guides:
         out.print(f"Printed guides: {len(guides)}.")
 
 
-def _print_results(rows: tuple[SectionRow, ...]) -> None:
+def _print_results(rows: tuple[SectionRow, ...], numbers: BarNames) -> None:
     for row in rows:
         if row.result is not None:
-            second = "" if row.result.second_share is None else f", then {100 * row.result.second_share:g}"
-            aside = "" if row.result.counts else " (does not count)"
-            out.print(
-                f"  {row.section.name}: {100 * row.result.first_share:g}{second} of 100{aside}", markup=False
-            )
+            out.print(f"  {row.section.name}: {result_text(row.result, numbers)}", markup=False)
 
 
 def _as_json(view: DayView, guides: list[str]) -> dict[str, Any]:
@@ -104,6 +102,7 @@ def _values(result: Result) -> dict[str, Any]:
     return {
         "first": result.first_share, "second": result.second_share, "tempo_bpm": result.tempo_bpm,
         "problems": list(result.problems), "note": result.note, "counts": result.counts,
+        "fell_apart": result.fell_apart, "wrong_bars": [list(place) for place in result.wrong_bars],
     }  # fmt: skip
 
 

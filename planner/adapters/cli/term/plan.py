@@ -1,11 +1,7 @@
-"""Commands about what to read: match the library, plan a term, log results."""
+"""Commands about what to read: match the library, plan a term."""
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 import click
@@ -29,13 +25,9 @@ from planner.adapters.cli.context import (
     term_option,
 )
 from planner.adapters.cli.term.values import changed_term, is_changed, new_term, value_options
-from planner.core.ensemble import Ensemble, Section
+from planner.core.ensemble import Ensemble
 from planner.core.term import Term
-from planner.errors import InputError, NotFoundError
-from planner.services.day.log_results import log_results, stored_entries
-from planner.services.day.result_entry import ResultEntry
 from planner.services.entered.answers import Answers
-from planner.services.entered.shares import read_bars
 from planner.services.match.match_pieces import MatchView, match
 from planner.services.plan.plan_term import PlanView, plan_term
 from planner.services.ports import Filed, UnitOfWork
@@ -43,11 +35,9 @@ from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, parse_date
 from planner.services.term.wishes import ban, pin, withdraw_wish
 from planner.services.toolbox import changing
-from planner.wording.director.levels import section_moved
 from planner.wording.director.matching import comfort_notes, ranking_reasons, uncovered_notes, verdict_summary
 from planner.wording.director.on_paper import unentered_note
 from planner.wording.director.plan import slot_reasons
-from planner.wording.director.sections import misfit_notes
 from planner.wording.words import WEEKDAYS
 
 
@@ -245,154 +235,4 @@ def _print_plan(view: PlanView, files: Sequence[Filed]) -> None:
     print_filed(files)
 
 
-@click.command()
-@click.option("--on", required=True, help="The reading day, as 2026-09-01.")
-@click.option("--piece", help="Title or number (default: what was planned for the day).")
-@click.argument("readings", nargs=-1)
-@click.option(
-    "--file", "table", type=click.Path(exists=True, dir_okay=False, path_type=Path),
-    help="CSV with the columns section, first, second, problems (bars right of 100), counts (yes or no).",
-)  # fmt: skip
-@click.option(
-    "--does-not-count", "set_aside", multiple=True,
-    help="A section whose result moves no level, or ‘all’: a fire drill, half the section away.",
-)  # fmt: skip
-@click.option("--counts", "back", multiple=True, help="A section whose result counts again, or ‘all’.")
-@sure_option
-@ensemble_option
-@term_option
-@format_option
-@home_option
-@click.pass_obj
-def results(
-    session: Session,
-    on: str,
-    piece: str | None,
-    readings: Sequence[str],
-    table: Path | None,
-    set_aside: Sequence[str],
-    back: Sequence[str],
-    sure: bool,
-    ensemble_name: str | None,
-    term_name: str | None,
-    form: str,
-) -> None:
-    """Log how sections read: READINGS such as "Flute=85" or "Clarinet 2=60,80" (bars right of 100).
-
-    "Flute=" takes the result back.
-    """
-    tools, day = session.tools, parse_date(on)
-    with changing(tools.work) as work:
-        ensemble = pick_ensemble(work, ensemble_name)
-        if piece is not None:
-            piece_id = pick_piece(work, piece).id
-        else:
-            term = pick_term(work, ensemble, term_name, day)
-            planned = work.terms.plan(term.id)
-            slots = planned.on(day) if planned else ()
-            if len(slots) != 1:
-                raise InputError(f"{len(slots)} pieces are planned for {on}; say which with --piece.")
-            piece_id = slots[0].piece_id
-        rows = _table_rows(table) if table else [_reading(text) for text in readings]
-        entries = {entry.section_id: entry for entry in (_entry(ensemble, piece_id, row) for row in rows)}
-        stored = stored_entries(work, ensemble.id, day, piece_id)
-        entries = _marked(ensemble, entries, stored, set_aside, counts=False)
-        entries = _marked(ensemble, entries, stored, back, counts=True)
-        if not entries:
-            raise InputError("Give at least one reading, such as “Flute=85”, or a table with --file.")
-        logged = log_results(
-            work, ensemble.id, day, list(entries.values()), by=session.author(),
-            today=tools.today(), answers=answers_of(sure),
-        )  # fmt: skip
-    if form == "json":
-        print_json({
-            "format": "logged-day", "version": 1, "on": on,
-            "levels": [{"section": c.section.name, "before": round(c.before, 2), "after": round(c.after, 2)}
-                       for c in logged.changes],
-            "unexpected": [{"section": name, "kind": m.kind, "since": m.since, "until": m.until,
-                            "days": m.days} for name, m in logged.misfits.items()],
-        })  # fmt: skip
-        return
-    for change in logged.changes:
-        out.print(section_moved(change.section.name, change.before, change.after, change.error), markup=False)
-    if not logged.changes:
-        out.print("Saved. No level moves.")
-    for note in misfit_notes(logged.misfits, len({result.section_id for result in logged.results})):
-        out.print(note, markup=False)
-
-
-Row = tuple[str, str, str, str, str]
-
-
-def _marked(
-    ensemble: Ensemble,
-    entries: Mapping[int, ResultEntry],
-    stored: Mapping[int, ResultEntry],
-    names: Sequence[str],
-    *,
-    counts: bool,
-) -> dict[int, ResultEntry]:
-    """The entries with some sections' results counting or not, those entered before among them."""
-    known, marked = {**stored, **entries}, dict(entries)
-    for name in names:
-        ids = list(known) if name.strip().casefold() == "all" else [_section_named(ensemble, name).id]
-        for section_id in ids:
-            if section_id not in known:
-                raise NotFoundError("result", f"of {name.strip()} on that day", hint="Enter it first.")
-            marked[section_id] = replace(known[section_id], counts=counts)
-    return marked
-
-
-def _reading(text: str) -> Row:
-    name, equals, shares = text.rpartition("=")
-    if not equals:
-        raise InputError(f"“{text}” is not a reading; write it as “Flute=85” or “Flute=85,95”.")
-    first, _, second = shares.partition(",")
-    return name.strip(), first, second, "", ""
-
-
-def _table_rows(path: Path) -> list[Row]:
-    try:
-        rows = list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8-sig"))))
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(f"{path.name} cannot be read as a table: {error}.") from error
-    if rows and not {"section", "first"} <= set(rows[0]):
-        raise InputError(f"{path.name} needs the columns section and first.")
-    return [
-        (
-            row["section"],
-            row["first"],
-            row.get("second") or "",
-            row.get("problems") or "",
-            row.get("counts") or "",
-        )
-        for row in rows
-        if (row["first"] or "").strip() or (row.get("second") or "").strip()
-    ]
-
-
-def _entry(ensemble: Ensemble, piece_id: int, row: Row) -> ResultEntry:
-    name, first, second, problems, counts = row
-    section = _section_named(ensemble, name)
-    share, again = read_bars(name, first), read_bars(name, second)
-    words = tuple(word for word in problems.replace(",", " ").split() if word)
-    return ResultEntry(section.id, piece_id, share, again, problems=words, counts=_yes_or_no(name, counts))
-
-
-def _section_named(ensemble: Ensemble, name: str) -> Section:
-    section = next((s for s in ensemble.sections if s.name.casefold() == name.strip().casefold()), None)
-    if section is None:
-        raise NotFoundError("section", f"“{name}” in {ensemble.name}")
-    return section
-
-
-def _yes_or_no(section: str, text: str) -> bool | None:
-    """Whether a result counts; None where the table does not say."""
-    known = {"": None, "yes": True, "no": False}
-    word = text.strip().casefold()
-    if word not in known:
-        raise InputError(f"{section}: under “counts” write yes or no, not “{text.strip()}”.")
-    return known[word]
-
-
-COMMANDS = (match_command, plan, results)
+COMMANDS = (match_command, plan)

@@ -28,7 +28,7 @@ def read_workbook(name: str, data: bytes, choice: TableChoice) -> Table:
     Raises:
         InputError: If it is no workbook, or has no such sheet.
     """
-    _check_package(name, data)
+    check_package(name, data)
     try:
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=False, keep_links=False)
         sheets = tuple(sheet.title for sheet in book.worksheets if sheet.sheet_state == "visible")
@@ -51,15 +51,15 @@ def read_workbook(name: str, data: bytes, choice: TableChoice) -> Table:
     return Table(rows, TableChoice(sheet=sheet_name), sheets)
 
 
-def _check_package(name: str, data: bytes) -> None:
+def check_package(name: str, data: bytes) -> None:
     """That the package is what it says: no larger than a workbook, and without declarations of its own."""
     damaged = InputError(f"{name} is damaged.", hint="Open it in your spreadsheet and save it again.")
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as package:
             if sum(each.file_size for each in package.infolist()) > MOST_UNPACKED:
-                raise InputError(f"{name} holds far more than a catalogue.")
+                raise InputError(f"{name} holds far more than a table.")
             for each in package.infolist():
-                if each.filename.endswith(".xml"):
+                if each.filename.endswith((".xml", ".rels")):
                     with package.open(each) as part:
                         if b"<!DOCTYPE" in part.read(2048):
                             raise damaged
@@ -90,10 +90,11 @@ def _cell(cell: Any) -> Cell:
         return Cell(fault=CellFault.DATE)
     if isinstance(value, str):
         return Cell(plain_text(value))
-    return _number(value, cell.number_format or "")
+    return number_cell(value, cell.number_format or "")
 
 
-def _number(value: float, shown_as: str) -> Cell:
+def number_cell(value: float, shown_as: str) -> Cell:
+    """A number as people would type it, with the zeros before it that its format shows."""
     if abs(value) >= _KEPT_DIGITS:
         return Cell(fault=CellFault.DIGITS)
     if value == int(value):

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.attendance_form import (
@@ -18,8 +19,9 @@ from planner.adapters.web.attendance_form import (
     typed,
     typed_states,
 )
-from planner.adapters.web.context import author, changing, own_sections, reading, sees, tools
+from planner.adapters.web.context import account_name, author, changing, own_sections, reading, sees, tools
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.kept import is_asked_as_you_go, kept, not_kept
 from planner.adapters.web.shown import Form, first_shown
 from planner.core.ensemble import Ensemble
 from planner.core.term import Attendance
@@ -42,7 +44,7 @@ def show(term_id: int, on: str) -> str:
 
 
 @pages.post("/here")
-def save(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
+def save(term_id: int, on: str) -> BaseResponse | tuple[Response | str, int]:
     """Store who is here, by exception: in a section that is saved, those not entered are here."""
     day = parse_date(on)
     _refuse_others(find_day(reading(), term_id, day)[1])
@@ -56,14 +58,18 @@ def save(term_id: int, on: str) -> BaseResponse | tuple[str, int]:
             meeting.refuse_overtaken()
             marks = states_of(rolls, meeting, request.form.get("taken", ""), is_ahead=is_ahead)
             changed = enter_marks(work, ensemble, day, marks, today=tools().today(), by=author())
+            now = _rolls(work, term_id, day)
     except (InputError, ConflictError) as error:
         rolls = _rolls(reading(), term_id, day)
         stored, values = state_values(rolls), typed_states(rolls, request.form)
-        return _page("here", term_id, day, rolls, again(error, rolls, stored, values, request.form)), (
-            status_of(error)
-        )
+        form = again(error, rolls, stored, values, request.form)
+        if is_asked_as_you_go():
+            return not_kept(error, form, stored)
+        return _page("here", term_id, day, rolls, form), status_of(error)
+    if is_asked_as_you_go():
+        counted = {str(roll.section.id): _roll_text(roll) for roll in now}
+        return kept(state_values(now), count_of(len(changed), "player"), notes=counted)
     seats = {mark.player_id for mark in changed}
-    now = _rolls(reading(), term_id, day)
     for roll in now:
         if any(line.player.id in seats for line in roll.lines):
             flash(_roll_text(roll))
@@ -122,6 +128,7 @@ def _page(name: str, term_id: int, on: date, rolls: Sequence[SectionRoll], form:
         counts={roll.section.id: _roll_text(roll) for roll in rolls},
         is_ahead=on > tools().today(),
         everyone=ALL,
+        who=account_name(),
     )
 
 

@@ -18,8 +18,9 @@ for (const who of document.querySelectorAll(".who")) {
   label.replaceWith(button);
   button.addEventListener("click", () => {
     select.value = ORDER[select.value];
-    show();
+    select.dispatchEvent(new Event("change", { bubbles: true }));
   });
   select.addEventListener("change", show);
+  who.addEventListener("refresh", show);
   show();
 }

@@ -1,13 +1,13 @@
 """The scoring form of a term, and the points that were given by it.
 
-Revision 0027, after 0022.
+Revision 0027, after 0026.
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "0027"
-down_revision = "0022"
+down_revision = "0026"
 branch_labels = None
 depends_on = None
 

@@ -1,0 +1,1 @@
+"""The gradebook of a term as a workbook: entries by day, and live formulas with their values."""

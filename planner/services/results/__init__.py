@@ -1,0 +1,1 @@
+"""What sections did on a reading day: the page it is entered on, and what it moved."""
