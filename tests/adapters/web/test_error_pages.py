@@ -82,6 +82,12 @@ def test_every_page_to_go_back_to_has_its_words(app):
         "jobs.state",
         "library.opening",
         "person.records",
+        "read_in.tally",
+        "read_in.worksheet",
+        "reports.download_player",
+        "reports.download_section",
+        "reports.download_term",
+        "school_file.download",
         "score.drawn",
         "term.download",
     }
