@@ -24,6 +24,7 @@ from planner.services.ports import (
     FileStore,
     FileWriter,
     FilledInReader,
+    FormWriter,
     GradebookWriter,
     GuideWriter,
     HomeTraces,
@@ -285,6 +286,13 @@ class Wiring:
         from planner.adapters.exports.gradebook.workbook import GradebookWorkbook
 
         return GradebookWorkbook(self.settings.paper)
+
+    @cached_property
+    def form_writer(self) -> FormWriter:
+        """Scoring forms on paper."""
+        from planner.adapters.exports.form_pdf import FormPdf
+
+        return FormPdf(self.settings.paper)
 
     @cached_property
     def report_writer(self) -> ReportWriter:

@@ -102,6 +102,7 @@ class State:
     clocks: dict[tuple, object] = field(default_factory=dict)
     results: dict[tuple, object] = field(default_factory=dict)
     marks: dict[tuple, object] = field(default_factory=dict)
+    points: dict[tuple, object] = field(default_factory=dict)
     levels: dict[tuple[int, str, str], float] = field(default_factory=dict)
     lines: dict[int, PieceLines] = field(default_factory=dict)
     asked: dict[tuple[int, int], Asked] = field(default_factory=dict)
@@ -386,6 +387,7 @@ class FakePieces:
         spoken_of = (
             any(slot.piece_id == piece_id for plan in self.state.plans.values() for slot in plan.slots),
             any(result.piece_id == piece_id for result in self.state.results.values()),
+            any(filled.piece_id == piece_id for filled in self.state.points.values()),
             any(exposure.piece_id == piece_id for exposure in self.state.exposures),
         )
         if any(spoken_of):
@@ -469,6 +471,7 @@ class FakeEnsembles:
         state = self.state
         state.marks = {key: mark for key, mark in state.marks.items() if mark.player_id not in seats}
         state.results = {key: r for key, r in state.results.items() if r.ensemble_id != ensemble_id}
+        state.points = {key: each for key, each in state.points.items() if each.ensemble_id != ensemble_id}
         state.exposures = [e for e in state.exposures if e.ensemble_id != ensemble_id]
         for term in [term for term in state.terms.values() if term.ensemble_id == ensemble_id]:
             for table in (state.terms, state.wishes, state.plans, state.proposals):
@@ -503,7 +506,8 @@ class FakeEnsembles:
 
     def remove_section(self, section_id: int) -> None:
         ensemble, section = self._section(section_id)
-        results = [r for r in self.state.results.values() if r.section_id == section_id]
+        read = (*self.state.results.values(), *self.state.points.values())
+        results = [each for each in read if each.section_id == section_id]
         if results or [e for e in self.state.exposures if e.section_id == section_id]:
             raise ConflictError(f"{section.name} cannot be removed.")
         if {mark.player_id for mark in self.state.marks.values()} & {player.id for player in section.players}:
@@ -769,6 +773,21 @@ class FakeResults:
     def list_results(self, ensemble_id: int | None = None, on: date | None = None):
         results = sorted(self.state.results.values(), key=lambda r: r.on)
         return tuple(r for r in results if ensemble_id in (None, r.ensemble_id) and on in (None, r.on))
+
+    def put_points(self, filled) -> None:
+        sections = {s.id for s in found("ensemble", self.state.ensembles, filled.ensemble_id).sections}
+        if filled.section_id is not None and filled.section_id not in sections:
+            raise NotFoundError("section", filled.section_id)
+        found("piece", self.state.pieces, filled.piece_id)
+        key = (filled.ensemble_id, filled.piece_id, filled.on, filled.section_id)
+        self.state.points[key] = filled
+
+    def remove_points(self, ensemble_id: int, piece_id: int, on: date, section_id: int | None) -> None:
+        self.state.points.pop((ensemble_id, piece_id, on, section_id), None)
+
+    def points(self, ensemble_id: int | None = None, on: date | None = None):
+        filled = sorted(self.state.points.values(), key=lambda f: (f.on, f.piece_id, f.section_id or 0))
+        return tuple(f for f in filled if ensemble_id in (None, f.ensemble_id) and on in (None, f.on))
 
     def put_mark(self, mark) -> None:
         FakeEnsembles(self.state)._seat(mark.player_id)

@@ -110,6 +110,7 @@ FACT_ROOMS = ("core", "study", "levels", "marks", "matching", "scheduling")
 DATA_TABLES = {
     "core/instruments": "names of instruments, and the sources of their ranges",
     "core/mark_scheme.py": "words of the usual scale, which the director changes",
+    "core/published_forms.py": "names and words of published scoring forms, which the director changes",
     "core/glossary": "terms printed in scores, with their meaning",
     "core/procedures.py": "published procedures, with the source of each",
     "study/roadmap/jump_words.py": "words printed in scores that send the reader elsewhere",

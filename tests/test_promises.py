@@ -51,9 +51,18 @@ SAME_AS = {
     "results.undo": ("changes undo", "undo_change"),
     "attendance.save": ("attendance --section --rest-here --everyone --take-back", "enter_marks"),
     "attendance.save_marks": ("marks --made-up --remark", "enter_marks"),
+    "scoring_form.save_shape": (
+        "form --name --better --total --least --step --firsts --caption --band --rating --counts "
+        "--deduction --sure",
+        "set_form",
+    ),
+    "scoring_form.download": ("form --print", "print_forms"),
+    "scoring_form.download_day": ("points --on --print", "print_forms"),
+    "scoring_form.choose": ("form --begin-from --sure", "set_form"),
+    "scoring_form.save_points": ("points --section --piece --take-back --sure", "enter_points"),
     "gradebook.save_scheme": (
-        "scheme --first --second --gain --section-mark --own-mark --attendance --own-instead --late --absent "
-        "--drop --day --step",
+        "scheme --first --second --gain --form-points --section-mark --own-mark --attendance --own-instead "
+        "--late --absent --drop --day --step --scale --even",
         "set_scheme",
     ),
     "gradebook.download": ("gradebook", "publish_gradebook"),
@@ -147,6 +156,8 @@ SHOWN_BY = {
     "alike.listing": "same",
     "attendance.show": "attendance --on",
     "attendance.marks": "marks --on",
+    "scoring_form.fill": "points --on",
+    "scoring_form.shape": "form --list",
     "backups.listing": "backup --list",
     "catalogue.give_out": "catalog give-out",
     "catalogue.look": "catalog look --column",

@@ -47,6 +47,8 @@ class ChangeKind(StrEnum):
     """How sections read a piece on a day."""
     ATTENDANCE = "attendance"
     """Who of a section was there on a day, and its players' own marks."""
+    POINTS = "form-points"
+    """Points of the scoring form for a piece on a day."""
     READ_IN = "read-in"
     """What a filled-in file brought: how sections read, who was there, players' own marks."""
     SCHOOL_FILE = "school-file"

@@ -34,6 +34,28 @@ SCALE: tuple[ScaleStep, ...] = (
 Source: House choice. The borders 0.50 and 0.85 follow the total of a published 100-point concert
 form (Fair below 50, Good from 50, Excellent from 70, Superior from 85).
 """
+SCALES: Mapping[str, tuple[tuple[ScaleStep, ...], bool]] = {
+    "usual": (SCALE, False),
+    "letters": (
+        (
+            _step("0", 0, "F"), _step("0.6", 60, "D"), _step("0.7", 70, "C"), _step("0.8", 80, "B"),
+            _step("0.9", 90, "A"), _step("1", 100, "A"),
+        ),
+        True,
+    ),
+    "points": ((_step("0", 0, ""), _step("1", 100, "")), True),
+    "standards": (
+        (
+            _step("0", 60, "Not yet"), _step("0.6", 75, "Getting close"),
+            _step("0.8", 88, "Meets the standard"), _step("0.93", 97, "Beyond the standard"),
+        ),
+        False,
+    ),
+}  # fmt: skip
+"""Scales to begin from, and whether the mark rises evenly between their steps.
+
+Source: letters at 60, 70, 80 and 90 of 100: common practice; the standards in words: house choice.
+"""
 HUNDRED = Decimal(100)
 """The highest mark, full credit, and the weight of a day of which nothing else was chosen."""
 
@@ -44,8 +66,10 @@ class MarkScheme:
 
     Attributes:
         scale: By rising share; each share once.
+        even: Between two steps the mark rises evenly with the share; else a step holds up to the next.
         first, second, gain: Weights of the readings of a piece: bars right on the first, on the second, and
             what was put right of that which was wrong on the first.
+        form: Weight of the points of the scoring form beside them.
         section, own, attendance: Weights of what makes a player's day: how the section read, a mark of
             their own, the credit for being there.
         own_replaces: An own mark takes the place of the section's; else both count by their weights.
@@ -55,9 +79,11 @@ class MarkScheme:
     """
 
     scale: tuple[ScaleStep, ...] = SCALE
+    even: bool = False
     first: Decimal = HUNDRED
     second: Decimal = Decimal(0)
     gain: Decimal = Decimal(0)
+    form: Decimal = Decimal(0)
     section: Decimal = HUNDRED
     own: Decimal = HUNDRED
     attendance: Decimal = Decimal(0)
@@ -74,8 +100,14 @@ class MarkScheme:
 
 USUAL = MarkScheme()
 """As long as the director chose nothing."""
-WEIGHTS = ("first", "second", "gain", "section", "own", "attendance")
+READING_WEIGHTS = ("first", "second", "gain", "form")
+"""The fields that are weights of what makes a section's mark of a piece."""
+DAY_WEIGHTS = ("section", "own", "attendance")
+"""The fields that are weights of what makes a player's day."""
+WEIGHTS = (*READING_WEIGHTS, *DAY_WEIGHTS)
 """The fields that are weights."""
+CHOICES = ("even", "own_replaces")
+"""The fields that are yes or no."""
 CREDITS = ("late", "absent")
 """The fields that are credits."""
 
@@ -105,7 +137,7 @@ def scheme_of(values: Mapping[str, Any]) -> MarkScheme:
     """
     read: dict[str, Callable[[Any], Any]] = {
         **dict.fromkeys((*WEIGHTS, *CREDITS), Decimal),
-        "own_replaces": bool,
+        **dict.fromkeys(CHOICES, bool),
         "drop": int,
         "scale": lambda steps: tuple(ScaleStep(Decimal(s), Decimal(m), word) for s, m, word in steps),
         "days": lambda days: tuple((date.fromisoformat(on), Decimal(weight)) for on, weight in days),

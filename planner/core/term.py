@@ -9,6 +9,7 @@ from typing import Any, Literal
 from planner.core.fact import Place
 from planner.core.mark_scheme import USUAL, MarkScheme
 from planner.core.profile import Contribution
+from planner.core.scoring_form import ScoringForm
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,7 @@ class Term:
         time_zone: Whose clock ``starts_at`` is read on, by its IANA name; may be empty without one.
         marks: How the marks of its gradebook are worked out.
         procedures: Days on which music is studied by a published procedure, with what it is stored as.
+        form: The scoring form that is filled in on its days; None as long as the director chose none.
 
     Example:
         >>> t = Term(0, 1, "Two weeks", date(2026, 9, 1), date(2026, 9, 14), weekdays=(0, 3))
@@ -91,6 +93,7 @@ class Term:
     time_zone: str = ""
     marks: MarkScheme = USUAL
     procedures: tuple[tuple[date, str], ...] = ()
+    form: ScoringForm | None = None
 
     def reading_dates(self) -> tuple[date, ...]:
         """Every reading day's date, in order."""

@@ -25,6 +25,27 @@ class Source(StrEnum):
     ATTENDANCE = "attendance"
 
 
+class ShareKind(StrEnum):
+    """What of a reading makes its share."""
+
+    FIRST = "first"
+    """Bars right on the first reading."""
+    SECOND = "second"
+    GAIN = "gain"
+    """Of the bars wrong at first, those put right."""
+    FORM = "form"
+    """The points of the scoring form."""
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """Something that makes the share of a reading: 0 to 1, and how much it counts beside the others."""
+
+    kind: ShareKind
+    share: Fraction
+    weight: Decimal
+
+
 class LeftOut(StrEnum):
     """Why a part of a mark does not count."""
 
@@ -49,7 +70,8 @@ class Part:
         weight: How much it counts beside the others.
         left_out: Why it does not count; None when it does.
         name: The title of the piece, of a reading.
-        share: The share of bars right that counts, of a reading.
+        share: The share that counts, of a reading.
+        shares: What made that share, of a reading; weights of 0 among them.
     """
 
     source: Source
@@ -58,6 +80,7 @@ class Part:
     left_out: LeftOut | None = None
     name: str = ""
     share: Fraction | None = None
+    shares: tuple[Share, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,18 +94,21 @@ class DayMark:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """How a section read a piece: shares of bars right, 0 to 1; None where there was no reading."""
+    """How a section read a piece: shares of bars right, 0 to 1; None where there was no reading.
+
+    ``form`` is what the points of the scoring form come to, 0 to 1; None where it is not filled in.
+    """
 
     piece: str
     first: Decimal | None
     second: Decimal | None = None
+    form: Fraction | None = None
 
 
 def share_that_counts(scheme: MarkScheme, reading: Reading) -> Fraction | None:
-    """Both readings and the gain by their weights; the first alone without a second, or without weights.
+    """Readings, gain and form by their weights.
 
-    The gain is the share of what was wrong at first that was put right: from 60 to 80 of 100 is half of it.
-    It is never below 0, and where everything was right at first there is none.
+    The first reading alone where nothing that is there weighs anything; None where that is missing too.
 
     Source: House choice.
 
@@ -92,18 +118,37 @@ def share_that_counts(scheme: MarkScheme, reading: Reading) -> Fraction | None:
         >>> even = MarkScheme(first=Decimal(1), second=Decimal(1), gain=Decimal(2))
         >>> share_that_counts(even, Reading("Rondo", Decimal("0.6"), Decimal("0.8")))
         Fraction(3, 5)
+        >>> half = MarkScheme(first=Decimal(1), form=Decimal(1))
+        >>> share_that_counts(half, Reading("Rondo", Decimal("0.8"), form=Fraction(9, 10)))
+        Fraction(17, 20)
     """
-    if reading.first is None:
-        return None
-    first = Fraction(reading.first)
-    weighed = [(first, Fraction(scheme.first))]
-    if reading.second is not None:
-        second = Fraction(reading.second)
-        weighed.append((second, Fraction(scheme.second)))
-        if first < 1:
-            weighed.append((max(Fraction(0), (second - first) / (1 - first)), Fraction(scheme.gain)))
-    mean = weighed_mean(weighed)
-    return first if mean is None else mean
+    mean = weighed_mean([(each.share, Fraction(each.weight)) for each in shares_of(scheme, reading)])
+    if mean is None and reading.first is not None:
+        return Fraction(reading.first)
+    return mean
+
+
+def shares_of(scheme: MarkScheme, reading: Reading) -> tuple[Share, ...]:
+    """What there is of a reading, each with its weight.
+
+    The gain is the share of what was wrong at first that was put right: from 60 to 80 of 100 is half of it.
+    It is never below 0, and where everything was right at first there is none.
+
+    Source: House choice.
+    """
+    found = []
+    if reading.first is not None:
+        first = Fraction(reading.first)
+        found.append(Share(ShareKind.FIRST, first, scheme.first))
+        if reading.second is not None:
+            second = Fraction(reading.second)
+            found.append(Share(ShareKind.SECOND, second, scheme.second))
+            if first < 1:
+                gain = max(Fraction(0), (second - first) / (1 - first))
+                found.append(Share(ShareKind.GAIN, gain, scheme.gain))
+    if reading.form is not None:
+        found.append(Share(ShareKind.FORM, reading.form, scheme.form))
+    return tuple(found)
 
 
 def step_of_share(scale: Sequence[ScaleStep], share: Fraction) -> ScaleStep | None:
@@ -115,6 +160,27 @@ def step_of_share(scale: Sequence[ScaleStep], share: Fraction) -> ScaleStep | No
     """
     reached = [step for step in scale if step.share <= share]
     return max(reached, key=lambda step: step.share) if reached else None
+
+
+def mark_of_share(scheme: MarkScheme, share: Fraction) -> Fraction | None:
+    """The mark of a share: that of its step, or evenly on the way to the next; None below the whole scale.
+
+    Example:
+        >>> from dataclasses import replace
+        >>> mark_of_share(MarkScheme(), Fraction(80, 100))
+        Fraction(82, 1)
+        >>> mark_of_share(replace(MarkScheme(), even=True), Fraction(80, 100))
+        Fraction(86, 1)
+    """
+    step = step_of_share(scheme.scale, share)
+    if step is None:
+        return None
+    mark, above = Fraction(step.mark), [each for each in scheme.scale if each.share > share]
+    if not scheme.even or not above:
+        return mark
+    following = min(above, key=lambda each: each.share)
+    way = (share - Fraction(step.share)) / Fraction(following.share - step.share)
+    return mark + way * (Fraction(following.mark) - mark)
 
 
 def word_of_mark(scale: Sequence[ScaleStep], mark: Fraction) -> str:
@@ -139,10 +205,12 @@ def section_day(scheme: MarkScheme, on: date, readings: Sequence[Reading]) -> Da
     parts = []
     for reading in readings:
         share = share_that_counts(scheme, reading)
-        step = None if share is None else step_of_share(scheme.scale, share)
-        if step is not None:
-            mark = Fraction(step.mark)
-            parts.append(Part(Source.READING, mark, Decimal(1), name=reading.piece, share=share))
+        mark = None if share is None else mark_of_share(scheme, share)
+        if mark is not None:
+            shares = shares_of(scheme, reading)
+            parts.append(
+                Part(Source.READING, mark, Decimal(1), name=reading.piece, share=share, shares=shares)
+            )
     return _day(on, parts)
 
 

@@ -25,6 +25,7 @@ from planner.core.piece import KeptStudy, Piece, PieceChoices, PieceInBrief, Pie
 from planner.core.profile import PieceProfile
 from planner.core.published import PublishedDay
 from planner.core.score import Score
+from planner.core.scoring_form import FilledForm
 from planner.core.table import Table, TableChoice
 from planner.core.term import Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.errors import PlannerError
@@ -32,6 +33,7 @@ from planner.services.reports.views import ReportView
 from planner.services.sheets.director.views import DirectorSheet
 from planner.services.sheets.views import (
     DayFileSheet,
+    FormSheet,
     GradebookSheet,
     GuidePacket,
     GuideView,
@@ -291,6 +293,18 @@ class GradebookWriter(Protocol):
 
     def write(self, sheet: GradebookSheet, path: Path) -> Path:
         """Write it.
+
+        Raises:
+            ExportError: If the file cannot be written; nothing half-written is left.
+        """
+        ...
+
+
+class FormWriter(Protocol):
+    """Prints scoring forms."""
+
+    def write(self, sheets: Sequence[FormSheet], path: Path) -> Path:
+        """Write them, a page each; there is at least one.
 
         Raises:
             ExportError: If the file cannot be written; nothing half-written is left.
@@ -865,6 +879,22 @@ class ResultRepository(Protocol):
 
     def list_results(self, ensemble_id: int | None = None, on: date | None = None) -> Sequence[Result]:
         """Results by date, of one ensemble or of all, of one day or of all."""
+        ...
+
+    def put_points(self, filled: FilledForm) -> None:
+        """Store the points of a form, in place of those of the same section, piece and date.
+
+        Raises:
+            NotFoundError: If the ensemble, the section in it or the piece is not there.
+        """
+        ...
+
+    def remove_points(self, ensemble_id: int, piece_id: int, on: date, section_id: int | None) -> None:
+        """Take the points of a form out; nothing happens when there are none."""
+        ...
+
+    def points(self, ensemble_id: int | None = None, on: date | None = None) -> Sequence[FilledForm]:
+        """Points of scoring forms by date, of one ensemble or of all, of one day or of all."""
         ...
 
     def put_mark(self, mark: PlayerMark) -> None:

@@ -16,6 +16,7 @@ from planner.services.ports import (
     FileStore,
     FileWriter,
     FilledInReader,
+    FormWriter,
     GradebookWriter,
     GuideWriter,
     HomeTraces,
@@ -67,6 +68,8 @@ class Toolbox(Protocol):
     def plan_writers(self) -> Sequence[PlanWriter]: ...
     @property
     def gradebook_writer(self) -> GradebookWriter: ...
+    @property
+    def form_writer(self) -> FormWriter: ...
     @property
     def day_file_writer(self) -> DayFileWriter: ...
     @property

@@ -7,6 +7,7 @@ whatever the size of the library.
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
 from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
@@ -29,6 +30,8 @@ from planner.core.fingerprint import Kin, Likeness
 from planner.core.instruments import INSTRUMENTS
 from planner.core.job import JobRefusal, JobState
 from planner.core.profile import PieceProfile
+from planner.core.published_forms import PUBLISHED_FORMS
+from planner.core.scoring_form import FilledForm
 from planner.core.term import Attendance, Plan, PlayerMark, Result, Slot, Term, Wish
 from planner.scheduling.check import PlanCost
 from planner.services.levels.index import index_levels
@@ -96,6 +99,10 @@ CASES: Mapping[str, str] = {
     "attendance.show": f"/term/1/{BEHIND}/here",
     "results.show": f"/term/1/{BEHIND}/results",
     "attendance.marks": f"/term/1/{BEHIND}/marks",
+    "scoring_form.shape": "/term/1/form",
+    "scoring_form.download": "/term/1/form.pdf",
+    "scoring_form.download_day": f"/term/1/{BEHIND}/points.pdf",
+    "scoring_form.fill": f"/term/1/{BEHIND}/points",
     "gradebook.show": "/gradebook/",
     "gradebook.section": "/gradebook/1/section/1",
     "gradebook.player": "/gradebook/1/player/1",
@@ -144,6 +151,7 @@ class Tools(Wiring):
         self.engraver = self  # type: ignore[assignment,method-assign]
         self.director_writer = self  # type: ignore[assignment,method-assign]
         self.gradebook_writer = self  # type: ignore[assignment,method-assign]
+        self.form_writer = self  # type: ignore[assignment,method-assign]
         self.report_writer = self  # type: ignore[assignment,method-assign]
         self.plan_writers = (self,)  # type: ignore[assignment,method-assign]
 
@@ -189,7 +197,8 @@ def fill(work: UnitOfWork, size: int) -> None:
     sections = tuple(_section(number) for number in range(size))
     band = work.ensembles.add(Ensemble(0, "Band", sections=sections))
     work.ensembles.add(Ensemble(0, "Choir", sections=(Section(0, "Alto", "alto"),)))
-    term = Term(0, band, "Autumn", FIRST, date(2027, 2, 1), tuple(range(7)), minutes=20, slots=4)
+    form = PUBLISHED_FORMS[0].form
+    term = Term(0, band, "Autumn", FIRST, date(2027, 2, 1), tuple(range(7)), minutes=20, slots=4, form=form)
     term_id = work.terms.add(term)
     days = [FIRST + timedelta(days=n) for n in range(80)][-max(1, size // 4) :]
     slots = [Slot(on, 0, piece, FOCUSES[0], minutes=5) for on, piece in zip(days, pieces, strict=False)]
@@ -212,6 +221,8 @@ def fill(work: UnitOfWork, size: int) -> None:
     for at, section in enumerate(there):
         slot = slots[at % len(slots)]
         work.results.put(Result(band, section.id, slot.piece_id, slot.on, 0.9))
+        points = {line.number: Decimal(20) for line in form.lines}
+        work.results.put_points(FilledForm(band, slot.piece_id, slot.on, section.id, points))
         state = (Attendance.ABSENT, Attendance.PRESENT)[at % 2]
         work.results.put_mark(PlayerMark(section.players[0].id, slot.on, state))
     work.lists.add(SavedList(0, "Fall", tuple(pieces)))

@@ -21,8 +21,8 @@ WEIGHTS = ("0", "1", "2.5", "4")
 DAY_WEIGHTS = ("0", "50", "150", "25")
 
 
-def random_scheme(rng: Random) -> MarkScheme:
-    """Any scheme that the program takes."""
+def random_scheme(rng: Random, *, forms: bool = False) -> MarkScheme:
+    """Any scheme that the program takes; with the weight of a scoring form, if asked for."""
 
     def weight():
         return Decimal(rng.choice(WEIGHTS))
@@ -34,15 +34,16 @@ def random_scheme(rng: Random) -> MarkScheme:
     )
     days = [FIRST + timedelta(days=n) for n in range(8)]
     return MarkScheme(
-        scale=scale, first=Decimal(2), second=weight(), gain=weight(), section=Decimal(3), own=weight(),
-        attendance=weight(), own_replaces=rng.random() < 0.5, late=Decimal(rng.randint(0, 100)),
+        scale=scale, first=Decimal(2), second=weight(), gain=weight(), section=Decimal(3),
+        form=weight() if forms else Decimal(0), own=weight(), attendance=weight(),
+        even=forms and rng.random() < 0.5, own_replaces=rng.random() < 0.5, late=Decimal(rng.randint(0, 100)),
         absent=Decimal(rng.randint(0, 40)), drop=rng.choice((0, 0, 1, 2, 9)),
         days=tuple((on, Decimal(rng.choice(DAY_WEIGHTS))) for on in days if rng.random() < 0.3),
     )  # fmt: skip
 
 
-def random_gradebook(rng: Random) -> GradebookSheet:
-    """A few sections, players and days, with gaps everywhere."""
+def random_gradebook(rng: Random, *, forms: bool = False) -> GradebookSheet:
+    """A few sections, players and days, with gaps everywhere; with points of scoring forms, if asked for."""
     sections = tuple((n, f"Section {n}") for n in range(1, rng.randint(2, 4)))
     players = tuple(
         (10 * section + n, f"Player {section}.{n}", name)
@@ -59,6 +60,7 @@ def random_gradebook(rng: Random) -> GradebookSheet:
             SectionReading(
                 section, name, piece, share() if (is_read := rng.random() < 0.85) else None,
                 share() if is_read and rng.random() < 0.6 else None,
+                form_share=Fraction(rng.randint(0, 28), 28) if forms and rng.random() < 0.4 else None,
                 piece_id=at,
             )
             for at, piece in enumerate(pieces, start=1)
@@ -75,7 +77,9 @@ def random_gradebook(rng: Random) -> GradebookSheet:
         ))  # fmt: skip
 
     days = tuple(day(FIRST + timedelta(days=n)) for n in range(rng.randint(0, 6)))
-    return GradebookSheet("Band", "Fall", sections, players, days, random_scheme(rng), FIRST, "0")
+    return GradebookSheet(
+        "Band", "Fall", sections, players, days, random_scheme(rng, forms=forms), FIRST, "0"
+    )
 
 
 def mean_of_ballots(ballots: list[tuple[Fraction, Decimal]]) -> Fraction | None:
@@ -92,24 +96,37 @@ def section_by_hand(sheet: GradebookSheet, section: int, day: GradebookDay) -> F
     """A section's mark of a day."""
     scheme, marks = sheet.scheme, []
     for reading in day.readings:
-        if reading.section_id != section or reading.first_share is None:
+        if reading.section_id != section:
             continue
-        first = Fraction(str(reading.first_share))
-        ballots = [(first, scheme.first)]
-        if reading.second_share is not None:
-            second = Fraction(str(reading.second_share))
-            ballots.append((second, scheme.second))
-            if wrong := 1 - first:
-                mended = second - first if second > first else Fraction(0)
-                ballots.append((mended / wrong, scheme.gain))
+        ballots = [] if reading.form_share is None else [(reading.form_share, scheme.form)]
+        if reading.first_share is not None:
+            first = Fraction(str(reading.first_share))
+            ballots.append((first, scheme.first))
+            if reading.second_share is not None:
+                second = Fraction(str(reading.second_share))
+                ballots.append((second, scheme.second))
+                if wrong := 1 - first:
+                    mended = second - first if second > first else Fraction(0)
+                    ballots.append((mended / wrong, scheme.gain))
         share = mean_of_ballots(ballots)
-        held = None
-        for step in sorted(scheme.scale, key=lambda step: step.share):
-            if Fraction(str(step.share)) <= share:
-                held = Fraction(str(step.mark))
+        if share is None:
+            continue
+        held = held_by_hand(scheme, share)
         if held is not None:
             marks.append(held)
     return Fraction(sum(marks), len(marks)) if marks else None
+
+
+def held_by_hand(scheme: MarkScheme, share: Fraction) -> Fraction | None:
+    """The mark of a share by the table as one reads it, line by line; evenly as a mean of two lines."""
+    lines = sorted((Fraction(str(step.share)), Fraction(str(step.mark))) for step in scheme.scale)
+    found = None
+    for (at, mark), (following, higher) in zip(lines, [*lines[1:], (Fraction(2), None)], strict=True):
+        if at <= share < following:
+            found = mark
+            if scheme.even and higher is not None:
+                found = (mark * (following - share) + higher * (share - at)) / (following - at)
+    return found
 
 
 def player_by_hand(sheet: GradebookSheet, seat: int, day: GradebookDay) -> Fraction | None:

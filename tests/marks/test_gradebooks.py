@@ -6,8 +6,16 @@ from random import Random
 
 import pytest
 
-from planner.core.mark_scheme import MarkScheme, ScaleStep
-from planner.marks.day_marks import LeftOut, Reading, Source, section_day
+from planner.core.mark_scheme import SCALES, MarkScheme, ScaleStep
+from planner.marks.day_marks import (
+    LeftOut,
+    Reading,
+    Source,
+    mark_of_share,
+    section_day,
+    share_that_counts,
+    word_of_mark,
+)
 from planner.services.day.marks import marks_of_sheet
 from planner.wording.director.marks import shown_mark
 from tests.marks.gradebooks import (
@@ -22,7 +30,7 @@ from tests.marks.gradebooks import (
 def test_500_random_gradebooks_come_out_as_ballots_counted_one_by_one():
     rng, compared = Random(20261129), 0
     for number in range(500):
-        sheet = random_gradebook(rng)
+        sheet = random_gradebook(rng, forms=number % 2 == 0)
         found = marks_of_sheet(sheet)
         for row in found.sections:
             marks = {day.on: section_by_hand(sheet, row.id, day) for day in sheet.days}
@@ -74,3 +82,52 @@ def test_marks_are_shown_to_a_tenth_with_halves_upward():
     assert [shown_mark(Fraction(n, 100)) for n in (8325, 8324, 8335, 10000, 0, 5)] == [
         "83.3", "83.2", "83.4", "100.0", "0.0", "0.1",
     ]  # fmt: skip
+
+
+def test_where_nothing_that_is_there_weighs_anything_the_first_reading_counts_alone():
+    scheme = MarkScheme(first=Decimal(0), second=Decimal(1), form=Decimal(1))
+    assert share_that_counts(scheme, Reading("Rondo", Decimal("0.8"))) == Fraction(4, 5)
+    assert share_that_counts(MarkScheme(), Reading("Rondo", None, form=Fraction(1, 2))) is None
+    assert share_that_counts(scheme, Reading("Rondo", None, form=Fraction(1, 2))) == Fraction(1, 2)
+
+
+@pytest.mark.parametrize(("mark", "word"), [
+    (Fraction(499, 10), "Poor"), (Fraction(50), "Fine"), (Fraction(51), "Fine"), (Fraction(90), "Best"),
+    (Fraction(89), "Fine"), (Fraction(9), ""),
+])  # fmt: skip
+def test_a_mark_has_the_word_of_the_highest_step_it_reaches(mark, word):
+    steps = (("0", "50", "Good"), ("0.2", "50", "Fine"), ("0.5", "90", "Best"), ("0.8", "10", "Poor"))
+    scale = tuple(ScaleStep(Decimal(share), Decimal(least), name) for share, least, name in steps)
+    assert word_of_mark(scale, mark) == word
+
+
+def test_pieces_of_a_day_count_alike():
+    day = section_day(MarkScheme(), FIRST, [Reading("Rondo", Decimal(1)), Reading("March", Decimal("0.5"))])
+    assert [part.weight for part in day.parts] == [1, 1]
+    assert day.mark == Fraction(165, 2)
+
+
+@pytest.mark.parametrize(("share", "mark"), [
+    ("0.1", None), ("0.2", "50"), ("0.35", "60"), ("0.5", "70"), ("0.65", "55"), ("0.8", "40"), ("1", "40"),
+])  # fmt: skip
+def test_a_mark_that_rises_evenly_is_exact_between_steps(share, mark):
+    scale = tuple(
+        ScaleStep(Decimal(at), Decimal(to), "") for at, to in (("0.5", 70), ("0.8", 40), ("0.2", 50))
+    )
+    found = mark_of_share(MarkScheme(scale=scale, even=True), Fraction(share))
+    assert found == (None if mark is None else Fraction(mark))
+    assert mark_of_share(MarkScheme(scale=scale), Fraction("0.79")) == 70
+
+
+@pytest.mark.parametrize(("name", "share", "mark", "word"), [
+    ("letters", "0.599", "59.9", "F"), ("letters", "0.6", "60", "D"), ("letters", "0.7", "70", "C"),
+    ("letters", "0.8", "80", "B"), ("letters", "0.899", "89.9", "B"), ("letters", "0.9", "90", "A"),
+    ("letters", "1", "100", "A"), ("points", "0.875", "87.5", ""),
+    ("standards", "0.79", "75", "Getting close"),
+    ("standards", "0.8", "88", "Meets the standard"), ("standards", "1", "97", "Beyond the standard"),
+])  # fmt: skip
+def test_scales_to_begin_from_at_their_borders(name, share, mark, word):
+    steps, is_even = SCALES[name]
+    found = mark_of_share(MarkScheme(scale=steps, even=is_even), Fraction(share))
+    assert found == Fraction(mark)
+    assert word_of_mark(steps, found) == word

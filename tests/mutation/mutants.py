@@ -12,6 +12,7 @@ TARGETS = (
     "planner/scheduling/**/*.py",
     "planner/levels/*.py",
     "planner/matching/*.py",
+    "planner/marks/*.py",
     "planner/services/day/gradebook.py",
     "planner/adapters/exports/gradebook/*.py",
     "planner/core/freshness.py",

@@ -53,6 +53,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
         "library.finding",
         "List the pieces of the library, or find some: WORDS in title, composer, tag or shelf place.",
     ),
+    "form": (
+        "scoring_form",
+        "Choose the scoring form of a term and shape it, or show it.",
+    ),
     "gradebook": (
         "sheets",
         "Write the gradebook of a term as a workbook that can be filled in, or take one in.",
@@ -95,6 +99,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "questions": (
         "library.questions",
         "Print questions for the room about a PIECE, with their answers: for everyone, then part by part.",
+    ),
+    "points": (
+        "scoring_form",
+        'Fill in the scoring form of a day: POINTS such as "Tone=26"; or show it.',
     ),
     "proposal": ("term.proposal", "Show what planning again would change, take it, or drop it."),
     "remove": (

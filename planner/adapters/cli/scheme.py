@@ -19,7 +19,7 @@ from planner.adapters.cli.context import (
 from planner.core.mark_scheme import USUAL, full_scheme_values
 from planner.core.term import Term
 from planner.errors import InputError
-from planner.services.day.scheme import MOST_STEPS, scheme_from_text, scheme_text, set_scheme
+from planner.services.day.scheme import MOST_STEPS, scale_text, scheme_from_text, scheme_text, set_scheme
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
 from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
@@ -29,6 +29,7 @@ from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
 @click.option("--first", help="Weight of the first reading.")
 @click.option("--second", help="Weight of the second reading.")
 @click.option("--gain", help="Weight of the gain: of the wrong bars, how many were put right.")
+@click.option("--form-points", help="Weight of the points of the scoring form.")
 @click.option("--section-mark", "section", help="Weight of the section's mark in a player's day.")
 @click.option("--own-mark", "own", help="Weight of an own mark.")
 @click.option("--attendance", help="Weight of attendance.")
@@ -38,6 +39,8 @@ from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
 @click.option("--drop", help="How many of the lowest days are left out.")
 @click.option("--day", "days", multiple=True, help='Weight of a day: "2026-11-17=200"; 0 leaves it out.')
 @click.option("--step", "steps", multiple=True, help='A step of the scale: "85=90 Sure"; "85=" takes it out.')
+@click.option("--scale", help="Put in a scale: usual, letters, points or standards.")
+@click.option("--even/--by-steps", default=None, help="The mark rises evenly between steps.")
 @click.option("--as-usual", is_flag=True, help="Begin from the usual scheme.")
 @ensemble_option
 @term_option
@@ -45,20 +48,25 @@ from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
 @home_option
 @click.pass_obj
 def scheme(
-    session: Session, /, own_instead: bool | None, days: Sequence[str], steps: Sequence[str], as_usual: bool,
-    ensemble_name: str | None, term_name: str | None, form: str, **numbers: str | None,
+    session: Session, /, form_points: str | None, own_instead: bool | None, days: Sequence[str],
+    scale: str | None, even: bool | None, steps: Sequence[str], as_usual: bool, ensemble_name: str | None,
+    term_name: str | None, form: str, **numbers: str | None,
 ) -> None:  # fmt: skip
     """Choose how the marks of a term are worked out, or show it."""
     tools = session.tools
     given = {name: text for name, text in numbers.items() if text is not None}
+    if form_points is not None:
+        given["form"] = form_points
     with tools.work() as work:
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
-    if given or days or steps or as_usual or own_instead is not None:
+    chosen = {"own_replaces": own_instead, "even": even}
+    if given or days or steps or as_usual or scale or any(each is not None for each in chosen.values()):
         with changing(tools.work) as work:
             stored = work.terms.get(term.id)
             values = scheme_text(replace(stored, marks=USUAL) if as_usual else stored) | given
-            if own_instead is not None:
-                values["own_replaces"] = "1" if own_instead else ""
+            if scale:
+                values |= scale_text(scale)
+            values |= {name: "1" if yes else "" for name, yes in chosen.items() if yes is not None}
             for text in days:
                 on, weight = _pair(text, "2026-11-17=200")
                 values[f"day-{parse_date(on)}"] = weight

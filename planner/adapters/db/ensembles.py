@@ -11,6 +11,7 @@ from planner.adapters.db.tables import (
     EnsembleLevelRow,
     EnsembleRow,
     ExposureRow,
+    FormPointsRow,
     PersonRow,
     PieceRow,
     PlayerMarkRow,
@@ -72,6 +73,7 @@ class SqlEnsembles:
         for table, condition in (
             (PlayerMarkRow, PlayerMarkRow.player_id.in_(seats)),
             (ResultRow, ResultRow.ensemble_id == ensemble_id),
+            (FormPointsRow, FormPointsRow.ensemble_id == ensemble_id),
             (ExposureRow, ExposureRow.ensemble_id == ensemble_id),
             (TermRow, TermRow.ensemble_id == ensemble_id),
             (EnsembleLevelRow, EnsembleLevelRow.ensemble_id == ensemble_id),
@@ -130,7 +132,11 @@ class SqlEnsembles:
             ConflictError: If results or exposures speak of it.
         """
         row = self._section(section_id)
-        for table, what in ((ResultRow, "results"), (ExposureRow, "pieces it has met")):
+        for table, what in (
+            (ResultRow, "results"),
+            (FormPointsRow, "points"),
+            (ExposureRow, "pieces it has met"),
+        ):
             found = select(table.section_id).where(table.section_id == section_id).limit(1)
             if self._session.scalar(found):
                 raise ConflictError(

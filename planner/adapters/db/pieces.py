@@ -29,6 +29,7 @@ from planner.adapters.db.tables import (
     CopyRow,
     EnsembleLevelRow,
     ExposureRow,
+    FormPointsRow,
     KeptStudyRow,
     PieceLinesRow,
     PieceLinkRow,
@@ -474,6 +475,7 @@ class SqlPieces:
         for table, place in (
             (SlotRow, "stands in a term plan"),
             (ResultRow, "has results"),
+            (FormPointsRow, "has points of a scoring form"),
             (ExposureRow, "has been met by an ensemble, and removing it would forget that"),
         ):
             if self._session.scalar(select(table.piece_id).where(table.piece_id == piece_id).limit(1)):

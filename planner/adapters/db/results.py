@@ -10,8 +10,17 @@ from typing import Any
 from sqlalchemy import Text, delete, select, type_coerce
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.tables import PieceRow, PlayerMarkRow, PlayerRow, ResultRow, SectionRow
+from planner.adapters.db.tables import (
+    EnsembleRow,
+    FormPointsRow,
+    PieceRow,
+    PlayerMarkRow,
+    PlayerRow,
+    ResultRow,
+    SectionRow,
+)
 from planner.core.fact import Place
+from planner.core.scoring_form import FilledForm, points_of, points_values
 from planner.core.term import Attendance, PlayerMark, Result
 from planner.errors import NotFoundError
 
@@ -74,6 +83,56 @@ class SqlResults:
             found = found.where(ResultRow.on_day == on)
         rows = self._session.execute(found.order_by(ResultRow.on_day, ResultRow.id))
         return tuple(_result_of(tuple(row)) for row in rows)
+
+    def put_points(self, filled: FilledForm) -> None:
+        """Store the points of a form, in place of those of the same section, piece and date.
+
+        Raises:
+            NotFoundError: If the ensemble, the section in it or the piece is not there.
+        """
+        if self._session.get(EnsembleRow, filled.ensemble_id) is None:
+            raise NotFoundError("ensemble", filled.ensemble_id)
+        section = None if filled.section_id is None else self._session.get(SectionRow, filled.section_id)
+        if filled.section_id is not None and (section is None or section.ensemble_id != filled.ensemble_id):
+            raise NotFoundError("section", filled.section_id)
+        if self._session.get(PieceRow, filled.piece_id) is None:
+            raise NotFoundError("piece", filled.piece_id)
+        self._session.merge(
+            FormPointsRow(
+                ensemble_id=filled.ensemble_id,
+                on_day=filled.on,
+                piece_id=filled.piece_id,
+                for_section=filled.section_id or 0,
+                section_id=filled.section_id,
+                points=points_values(filled.points),
+            )
+        )
+        self._session.flush()
+
+    def remove_points(self, ensemble_id: int, piece_id: int, on: date, section_id: int | None) -> None:
+        """Take the points of a form out; nothing happens when there are none."""
+        self._session.execute(
+            delete(FormPointsRow).where(
+                FormPointsRow.ensemble_id == ensemble_id,
+                FormPointsRow.piece_id == piece_id,
+                FormPointsRow.on_day == on,
+                FormPointsRow.for_section == (section_id or 0),
+            )
+        )
+        self._session.expire_all()
+
+    def points(self, ensemble_id: int | None = None, on: date | None = None) -> Sequence[FilledForm]:
+        """Points of scoring forms by date, of one ensemble or of all, of one day or of all."""
+        found = select(FormPointsRow)
+        if ensemble_id is not None:
+            found = found.where(FormPointsRow.ensemble_id == ensemble_id)
+        if on is not None:
+            found = found.where(FormPointsRow.on_day == on)
+        order = (FormPointsRow.on_day, FormPointsRow.piece_id, FormPointsRow.for_section)
+        return tuple(
+            FilledForm(row.ensemble_id, row.piece_id, row.on_day, row.section_id, points_of(row.points))
+            for row in self._session.scalars(found.order_by(*order))
+        )
 
     def put_mark(self, mark: PlayerMark) -> None:
         """Store, or replace the one of the same player and date."""

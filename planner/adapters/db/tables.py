@@ -367,6 +367,7 @@ class TermRow(Base):
     time_zone: Mapped[str] = mapped_column(Text, server_default="")
     mark_scheme: Mapped[dict[str, Any]] = mapped_column(JSON, server_default="{}")
     procedures: Mapped[dict[str, str]] = mapped_column(JSON, server_default="{}")
+    scoring_form: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
 
     weekdays: Mapped[list["TermWeekdayRow"]] = relationship(
         order_by="TermWeekdayRow.position", cascade="all, delete-orphan"
@@ -612,6 +613,22 @@ class ResultRow(Base):
     counts: Mapped[bool] = mapped_column(server_default=true())
     fell_apart: Mapped[bool] = mapped_column(server_default=false())
     wrong_bars: Mapped[list[list[int]]] = mapped_column(JSON, server_default="[]")
+
+
+class FormPointsRow(Base):
+    """Points of a scoring form for a piece on a day: of a section, or of the whole ensemble.
+
+    ``for_section`` is the section, or 0 for all of them, so that there is one row for each.
+    """
+
+    __tablename__ = "form_points"
+
+    ensemble_id: Mapped[int] = mapped_column(ForeignKey("ensembles.id"), primary_key=True)
+    on_day: Mapped[date] = mapped_column(primary_key=True)
+    piece_id: Mapped[int] = mapped_column(ForeignKey("pieces.id"), primary_key=True, index=True)
+    for_section: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    section_id: Mapped[int | None] = mapped_column(ForeignKey("sections.id"), index=True)
+    points: Mapped[dict[str, str]] = mapped_column(JSON)
 
 
 class PlayerMarkRow(Base):

@@ -30,6 +30,7 @@ from planner.core.change import Values
 from planner.core.mark_scheme import scheme_of, scheme_values
 from planner.core.piece import PieceUse, proposed_pieces
 from planner.core.profile import from_plain
+from planner.core.scoring_form import form_of, form_values
 from planner.core.term import DayShape, Plan, Reason, Slot, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
 
@@ -221,8 +222,8 @@ class SqlTerms:
         row.concerts = [TermConcertRow(on_day=on) for on in term.concerts]
         row.shapes = [_shape_row(shape) for shape in term.shapes]
         row.starts_at, row.time_zone = term.starts_at, term.time_zone
-        row.mark_scheme = scheme_values(term.marks)
         row.procedures = {on.isoformat(): slug for on, slug in term.procedures}
+        row.mark_scheme, row.scoring_form = scheme_values(term.marks), form_values(term.form)
         row.weekdays = [TermWeekdayRow(position=n, weekday=day) for n, day in enumerate(term.weekdays)]
         row.days_off = [TermDayOffRow(position=n, on_day=day) for n, day in enumerate(term.days_off)]
 
@@ -248,6 +249,7 @@ def _term_of(row: TermRow, parts: TermParts) -> Term:
         time_zone=row.time_zone,
         marks=scheme_of(row.mark_scheme),
         procedures=tuple((date.fromisoformat(on), slug) for on, slug in sorted(row.procedures.items())),
+        form=form_of(row.scoring_form),
     )
 
 

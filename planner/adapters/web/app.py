@@ -34,6 +34,7 @@ from planner.adapters.web.pages import (
     room,
     school_file,
     score,
+    scoring_form,
     sheet,
     sign_in,
     term,
@@ -48,7 +49,7 @@ UPLOAD_LIMIT_BYTES = 200 * 1024 * 1024
 _BLUEPRINTS = (
     today, library, score, lists, many, catalogue, alike, imports, levels, sections, players, person, met,
     ensembles, match, term, term_days, plan, day, sheet, results, attendance, gradebook, jobs, changes,
-    backups, sign_in, accounts, reports, read_in, school_file, room, beat,
+    backups, sign_in, accounts, reports, read_in, school_file, room, beat, scoring_form,
 )  # fmt: skip
 
 

@@ -49,6 +49,8 @@ _WORDS = {
     "attendance.show": "who is here",
     "results.show": "the results of the day",
     "attendance.marks": "the marks of the day",
+    "scoring_form.shape": "the scoring form of the term",
+    "scoring_form.fill": "the scoring form",
     "gradebook.show": "the gradebook",
     "gradebook.section": "the marks of the section",
     "gradebook.player": "the marks of the player",

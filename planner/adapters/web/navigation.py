@@ -35,6 +35,7 @@ def navigation() -> list[PageLink]:
     within = {
         "day": "term",
         "attendance": "term",
+        "scoring_form": "term",
         "results": "term",
         "term_days": "term",
         "plan": "term",

@@ -63,6 +63,8 @@ def _refuse_used(work: UnitOfWork, score: Piece) -> None:
             raise ConflictError(f"The score “{score.title}” stands in the plan of {term.name}.", hint=hint)
     if work.results.ensembles_that_read([score.id]):
         raise ConflictError(f"The score “{score.title}” has results of its own.", hint=hint)
+    if any(filled.piece_id == score.id for filled in work.results.points()):
+        raise ConflictError(f"The score “{score.title}” has points of a scoring form.", hint=hint)
     if any(met.piece_id == score.id for met in work.ensembles.exposures()):
         raise ConflictError(f"The score “{score.title}” has been met by itself.", hint=hint)
 

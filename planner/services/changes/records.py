@@ -35,6 +35,7 @@ from planner.services.changes.join_record import is_same_join, read_join, write_
 from planner.services.changes.list_record import read_list, write_list
 from planner.services.changes.marks_record import is_same_mark, read_marks, write_marks
 from planner.services.changes.people_record import read_joined, write_joined
+from planner.services.changes.points_record import is_same_points, read_points, write_points
 from planner.services.changes.read_in_record import is_same_filled, read_filled, write_filled
 from planner.services.changes.results_record import is_same_result, result_of, result_values
 from planner.services.changes.school_file_record import read_school_file, write_school_file
@@ -292,6 +293,7 @@ RECORDS: Mapping[ChangeKind, Record] = {
     ChangeKind.STUDY: Record(_read_study),
     ChangeKind.RESULTS: Record(_read_results, _write_results, is_same=is_same_result),
     ChangeKind.ATTENDANCE: Record(read_marks, write_marks, is_same=is_same_mark),
+    ChangeKind.POINTS: Record(read_points, write_points, is_same=is_same_points),
     ChangeKind.READ_IN: Record(_read_filled, _write_filled, is_same=is_same_filled),
     ChangeKind.SCHOOL_FILE: Record(read_school_file, write_school_file),
     ChangeKind.SECTION: Record(read_section, write_section),

@@ -14,6 +14,7 @@ from planner.core.change import Subject, Values
 from planner.core.mark_scheme import scheme_of, scheme_values
 from planner.core.profile import from_plain
 from planner.core.published import PublishedDay
+from planner.core.scoring_form import form_of, form_values
 from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
 from planner.services.ports import UnitOfWork
@@ -28,6 +29,8 @@ MARKS = "marks"
 """First word of the names of what is chosen of how marks are worked out."""
 PROCEDURE = "procedure"
 """First word of the names of values: by which published procedure music is studied on a day."""
+FORM = "form"
+"""Name of the value that holds the scoring form."""
 PROPOSAL = "proposal"
 """Name of the value that holds what is proposed in place of the plan."""
 FIGURES = "figures"
@@ -135,6 +138,7 @@ def _fields(term: Term) -> dict[str, Any]:
         "announced_days": term.announced_days,
         "starts_at": term.starts_at.isoformat() if term.starts_at else None,
         "time_zone": term.time_zone,
+        FORM: form_values(term.form),
         **{f"{MARKS} {name}": value for name, value in scheme_values(term.marks).items()},
         **{f"{PROCEDURE} {on}": slug for on, slug in term.procedures},
     }
@@ -175,6 +179,8 @@ def _with_fields(term: Term, values: Values) -> Term:
     changed["procedures"] = tuple(
         (date.fromisoformat(on), slug) for on, slug in sorted(procedures.items()) if slug
     )
+    if FORM in values:
+        changed["form"] = form_of(values[FORM])
     return replace(term, shapes=tuple(shapes[on] for on in sorted(shapes)), **changed)
 
 

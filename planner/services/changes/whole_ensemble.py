@@ -15,12 +15,13 @@ from planner.services.changes.ensemble_record import (
     write_met,
 )
 from planner.services.changes.marks_record import mark_of, mark_values
+from planner.services.changes.points_record import filled_of, filled_values
 from planner.services.changes.results_record import is_same_result, result_of, result_values
 from planner.services.changes.term_record import is_same_value, read_term, term_subject, write_term
 from planner.services.levels.section_levels import refresh_levels, section_evidence
 from planner.services.ports import UnitOfWork
 
-TERM, RESULT, MARK = "term", "result", "mark"
+TERM, RESULT, MARK, POINTS = "term", "result", "mark", "points"
 """First words of the names of values."""
 
 
@@ -48,6 +49,10 @@ def read_whole(work: UnitOfWork, subject: Subject) -> Values:
             }
             for mark in work.results.marks(subject.id)
         },
+        **{
+            f"{POINTS} {each.section_id or 0} {each.piece_id} {each.on}": filled_values(each)
+            for each in work.results.points(subject.id)
+        },
     }  # fmt: skip
 
 
@@ -69,11 +74,12 @@ def write_whole(work: UnitOfWork, subject: Subject, values: Values, _prepared: A
     if values.get("name") is None:
         work.ensembles.remove(subject.id)
         return
-    by_kind: dict[str, dict[str, Any]] = {kind: {} for kind in (MET, TERM, RESULT, MARK)}
+    by_kind: dict[str, dict[str, Any]] = {kind: {} for kind in (MET, TERM, RESULT, MARK, POINTS)}
     own: dict[str, Any] = {}
     for name, value in values.items():
         by_kind.get(name.split(maxsplit=1)[0], own)[name] = value
-    _check_pieces(work, {value["piece"] for value in (*by_kind[MET].values(), *by_kind[RESULT].values())})
+    read = (value for kind in (MET, RESULT, POINTS) for value in by_kind[kind].values())
+    _check_pieces(work, {value["piece"] for value in read})
     write_ensemble(work, subject, own, None)
     write_met(work, subject, by_kind[MET], None)
     for name, value in by_kind[TERM].items():
@@ -83,6 +89,8 @@ def write_whole(work: UnitOfWork, subject: Subject, values: Values, _prepared: A
         work.results.put(result_of(subject.id, value["section"], value["piece"], on, value))
     for value in by_kind[MARK].values():
         work.results.put_mark(mark_of(value["seat"], date.fromisoformat(value["on"]), value))
+    for value in by_kind[POINTS].values():
+        work.results.put_points(filled_of(subject.id, value))
     refresh_levels(work, section_evidence(work, work.ensembles.get(subject.id)))
 
 

@@ -1,8 +1,9 @@
 """The gradebook of a term: who was there, how each section read, and the mark that follows."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from fractions import Fraction
 from functools import partial
 
 from planner import __version__
@@ -12,6 +13,7 @@ from planner.core.term import Plan, PlayerMark, Result, Term
 from planner.core.text import file_name
 from planner.services.ports import ExportShelf, Filed, GradebookWriter, UnitOfWork
 from planner.services.read_in.written import GRADEBOOK, as_written, identity_of
+from planner.services.scoring_form.shares import form_shares
 from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, SectionReading
 
@@ -57,7 +59,9 @@ def gradebook_to_fill_in(
 
 def has_something(day: GradebookDay) -> bool:
     """Whether anything was read or entered on a day."""
-    return any(reading.first_share is not None for reading in day.readings) or any(
+    return any(
+        reading.first_share is not None or reading.form_share is not None for reading in day.readings
+    ) or any(
         player.attendance is not None or player.mark is not None or player.note or player.made_up_on
         for player in day.players
     )
@@ -87,10 +91,12 @@ def gradebook_sheet(
         if term.first <= r.on <= term.last and r.section_id in shown
     ]
     marks = [m for m in work.results.marks(ensemble.id) if term.first <= m.on <= term.last]
+    points = form_shares(work, term, ensemble, plan, results)
     ids = {s.piece_id for s in plan.slots} if plan else set()
-    ids |= {r.piece_id for r in results}
+    ids |= {r.piece_id for r in results} | {piece_id for _, piece_id, _ in points}
     titles = {piece_id: title or f"Piece {piece_id}" for piece_id, title in work.pieces.titles(ids).items()}
-    days = _days(term, plan, results)
+    read = [*((r.on, r.piece_id) for r in results), *((on, piece) for on, piece, _ in points)]
+    days = _days(term, plan, read)
     return GradebookSheet(
         ensemble=ensemble.name,
         term=term.name,
@@ -104,6 +110,7 @@ def gradebook_sheet(
                 [r for r in results if r.on == on],
                 [m for m in marks if m.on == on],
                 titles,
+                {(section, piece): share for (day, piece, section), share in points.items() if day == on},
             )
             for on, pieces in days
         ),
@@ -136,14 +143,16 @@ def who_labels(
     return found
 
 
-def _days(term: Term, plan: Plan | None, results: Sequence[Result]) -> list[tuple[date, tuple[int, ...]]]:
-    """Each reading day with the pieces read on it, in order."""
+def _days(
+    term: Term, plan: Plan | None, read: Sequence[tuple[date, int]]
+) -> list[tuple[date, tuple[int, ...]]]:
+    """Each reading day with the pieces planned or read on it, in order."""
     planned = plan.slots if plan else ()
     pieces: dict[date, dict[int, None]] = {day: {} for day in term.reading_dates()}
     for slot in sorted(planned, key=lambda s: (s.on, s.position)):
         pieces.setdefault(slot.on, {})[slot.piece_id] = None
-    for result in results:
-        pieces.setdefault(result.on, {})[result.piece_id] = None
+    for on, piece_id in read:
+        pieces.setdefault(on, {})[piece_id] = None
     return [(day, tuple(pieces[day])) for day in sorted(pieces)]
 
 
@@ -154,11 +163,15 @@ def _day(
     results: Sequence[Result],
     marks: Sequence[PlayerMark],
     titles: dict[int, str],
+    points: Mapping[tuple[int, int], Fraction],
 ) -> GradebookDay:
     known = {(r.section_id, r.piece_id): r for r in results}
     noted = {m.player_id: m for m in marks}
     readings = tuple(
-        _reading(section.id, section.name, titles.get(piece, ""), piece, known.get((section.id, piece)))
+        replace(
+            _reading(section.id, section.name, titles.get(piece, ""), piece, known.get((section.id, piece))),
+            form_share=points.get((section.id, piece)),
+        )
         for piece in pieces or (0,)
         for section in ensemble.sections
     )

@@ -1,13 +1,23 @@
 """How the marks of a term are worked out: as text for a form or a command, checked, stored and journaled."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 from planner.core.change import Author, ChangeKind
-from planner.core.mark_scheme import CREDITS, HUNDRED, WEIGHTS, MarkScheme, ScaleStep
+from planner.core.mark_scheme import (
+    CHOICES,
+    CREDITS,
+    DAY_WEIGHTS,
+    HUNDRED,
+    READING_WEIGHTS,
+    SCALES,
+    WEIGHTS,
+    MarkScheme,
+    ScaleStep,
+)
 from planner.core.term import Term
 from planner.errors import InputError
 from planner.services.changes.journal import recorded
@@ -33,15 +43,33 @@ def scheme_text(term: Term) -> dict[str, str]:
     """
     scheme = term.marks
     values = {name: _text(getattr(scheme, name)) for name in (*WEIGHTS, *CREDITS)}
-    values |= {"own_replaces": "1" if scheme.own_replaces else "", "drop": str(scheme.drop)}
-    for at in range(MOST_STEPS):
-        step = scheme.scale[at] if at < len(scheme.scale) else None
-        values[f"share-{at}"] = _text(100 * step.share) if step else ""
-        values[f"mark-{at}"] = _text(step.mark) if step else ""
-        values[f"word-{at}"] = step.word if step else ""
+    values |= {name: "1" if getattr(scheme, name) else "" for name in CHOICES}
+    values |= {"drop": str(scheme.drop), **_scale_text(scheme.scale)}
     weights = dict(scheme.days)
     for on in sorted({*term.reading_dates(), *weights}):
         values[f"day-{on}"] = _text(weights[on]) if on in weights else ""
+    return values
+
+
+def scale_text(name: str) -> dict[str, str]:
+    """A scale to begin from as text by field, as in ``scheme_text``.
+
+    Raises:
+        InputError: If there is none of that name.
+    """
+    if name not in SCALES:
+        raise InputError(f"There is no scale “{short(name)}”.", hint=f"There are {', '.join(SCALES)}.")
+    steps, is_even = SCALES[name]
+    return {**_scale_text(steps), "even": "1" if is_even else ""}
+
+
+def _scale_text(scale: Sequence[ScaleStep]) -> dict[str, str]:
+    values = {}
+    for at in range(MOST_STEPS):
+        step = scale[at] if at < len(scale) else None
+        values[f"share-{at}"] = _text(100 * step.share) if step else ""
+        values[f"mark-{at}"] = _text(step.mark) if step else ""
+        values[f"word-{at}"] = step.word if step else ""
     return values
 
 
@@ -64,6 +92,7 @@ def scheme_from_text(values: Mapping[str, str]) -> MarkScheme:
     }
     return MarkScheme(
         scale=tuple(sorted(steps.values(), key=lambda step: step.share)),
+        even=bool(values["even"]),
         own_replaces=bool(values["own_replaces"]),
         drop=int(drop),
         days=tuple((on, weight) for on, weight in sorted(days.items()) if weight != HUNDRED),
@@ -121,9 +150,9 @@ def _check(scheme: MarkScheme) -> None:
         most, value = (HEAVIEST if name in WEIGHTS else Decimal(100)), getattr(scheme, name)
         if not 0 <= value <= most:
             raise InputError(f"{value:f} lies outside 0 to {most}.", field=name)
-    if scheme.first + scheme.second + scheme.gain == 0:
-        raise InputError("One of the readings must weigh something.", field="first")
-    if scheme.section + scheme.own + scheme.attendance == 0:
+    if sum(getattr(scheme, name) for name in READING_WEIGHTS) == 0:
+        raise InputError("A reading or the scoring form must weigh something.", field="first")
+    if sum(getattr(scheme, name) for name in DAY_WEIGHTS) == 0:
         raise InputError("Something of a player's day must weigh something.", field="section")
     if not 0 <= scheme.drop <= 100:
         raise InputError(f"{scheme.drop} days cannot be left out.", hint="Enter 0 to 100.", field="drop")

@@ -161,6 +161,7 @@ def _uses(work: UnitOfWork) -> Mapping[int, PieceUse]:
     uses |= work.terms.piece_uses()
     uses |= {exposure.piece_id: PieceUse.MET for exposure in work.ensembles.exposures()}
     uses |= {result.piece_id: PieceUse.READ for result in work.results.list_results()}
+    uses |= {filled.piece_id: PieceUse.READ for filled in work.results.points()}
     return uses
 
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
+from fractions import Fraction
 
 from planner.core.filled_in import FileIdentity, PlayerAt, ReadingAt
 from planner.core.mark_scheme import MarkScheme
@@ -226,10 +227,49 @@ class PlanSheet:
 
 
 @dataclass(frozen=True, slots=True)
+class FormLine:
+    """A caption or deduction of a printed scoring form; ``points`` is empty where nothing was given."""
+
+    name: str
+    range: str
+    bands: str
+    points: str
+
+
+@dataclass(frozen=True, slots=True)
+class FormSheet:
+    """A scoring form on paper.
+
+    Attributes:
+        ensemble, term, form: Whose form, and what it is called.
+        on, whom, piece: What it is filled in for; None or empty leaves room to write.
+        lines: What points are given for.
+        outcome: Total and rating as a sentence; empty leaves room.
+        ratings, bands_note: What totals are called, and how borders are read; may be empty.
+        made_on, library_version: For the foot of the page.
+    """
+
+    ensemble: str
+    term: str
+    form: str
+    on: date | None
+    whom: str
+    piece: str
+    lines: tuple[FormLine, ...]
+    outcome: str
+    ratings: str
+    bands_note: str
+    made_on: date
+    library_version: str
+
+
+@dataclass(frozen=True, slots=True)
 class SectionReading:
     """How a section read a piece; shares are None until entered. ``counts`` is whether it moves its level.
 
     ``piece_id`` is 0 on a day without a piece; ``fell_apart``: the first reading stopped before its end.
+    ``form_share`` is what the points of the scoring form come to, 0 to 1, the section's own or else those of
+    the whole ensemble; None until the form is filled in.
     """
 
     section_id: int
@@ -241,6 +281,7 @@ class SectionReading:
     counts: bool = True
     piece_id: int = 0
     fell_apart: bool = False
+    form_share: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)

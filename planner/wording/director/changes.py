@@ -20,6 +20,7 @@ from planner.wording.director.matching import instrument_name
 from planner.wording.director.people import PEOPLE, people_change_text, people_value_name
 from planner.wording.director.read_in import read_in_change_text, read_in_value_names
 from planner.wording.director.school_file import school_file_change_text, school_file_value_names
+from planner.wording.director.scoring_form import points_change_text, points_value_names
 from planner.wording.director.sections import start_text
 from planner.wording.director.term_changes import term_change_text, term_value, term_value_name
 from planner.wording.words import count_of, listed, short_day, some_of
@@ -90,6 +91,8 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return f"{_of_what(change)}: {_results_text(change)}."
     if change.kind == ChangeKind.ATTENDANCE:
         return f"{_of_what(change)}: {marks_change_text(change)}."
+    if change.kind == ChangeKind.POINTS:
+        return f"{_of_what(change)}: {points_change_text(change)}."
     if change.kind == ChangeKind.READ_IN:
         return f"{_of_what(change)}: {read_in_change_text(change)}."
     if change.kind == ChangeKind.SCHOOL_FILE:
@@ -125,6 +128,8 @@ def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change
         return catalogue_changed_since(change, list(now))
     if change.kind == ChangeKind.ATTENDANCE:
         return f"{_of_what(change)}: {marks_value_names(change, list(now))} changed since{_by_later(later)}."
+    if change.kind == ChangeKind.POINTS:
+        return f"{_of_what(change)}: {points_value_names(change, list(now))} changed since{_by_later(later)}."
     if change.kind == ChangeKind.READ_IN:
         return (
             f"{_of_what(change)}: {read_in_value_names(change, list(now))} changed since{_by_later(later)}."

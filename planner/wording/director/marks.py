@@ -7,9 +7,9 @@ from fractions import Fraction
 from typing import Any
 
 from planner.core.change import Change
-from planner.core.mark_scheme import USUAL, full_scheme_values
+from planner.core.mark_scheme import CHOICES, USUAL, full_scheme_values
 from planner.core.term import Attendance
-from planner.marks.day_marks import LeftOut, Part, Source
+from planner.marks.day_marks import LeftOut, Part, ShareKind, Source
 from planner.wording.words import count_of, listed, short_day, some_of
 
 ATTENDANCE_WORDS: Mapping[Attendance, str] = {
@@ -33,9 +33,11 @@ _FIELDS = {"attendance": "attendance", "mark": "mark", "made_up": "make-up", "no
 
 SCHEME_FIELDS: Mapping[str, str] = {
     "scale": "scale",
+    "even": "the mark rises evenly between steps",
     "first": "weight of the first reading",
     "second": "weight of the second reading",
     "gain": "weight of the gain",
+    "form": "weight of the scoring form",
     "section": "weight of the section's mark",
     "own": "weight of an own mark",
     "attendance": "weight of attendance",
@@ -46,6 +48,13 @@ SCHEME_FIELDS: Mapping[str, str] = {
     "days": "weights of days",
 }
 """What the director chooses of how marks are worked out, in the order of its form, within a sentence."""
+SCALE_WORDS: Mapping[str, str] = {
+    "usual": "The usual words",
+    "letters": "Letters A to F",
+    "points": "Points: the share itself",
+    "standards": "Standards in words",
+}
+"""Scales to begin from."""
 LEFT_OUT_WORDS: Mapping[LeftOut, str] = {
     LeftOut.OWN_STANDS: "the own mark stands in its place",
     LeftOut.MISSED: "the player was not there",
@@ -54,6 +63,13 @@ LEFT_OUT_WORDS: Mapping[LeftOut, str] = {
     LeftOut.NO_WEIGHT: "weighs nothing",
 }
 """Why a part of a mark does not count."""
+SHARE_WORDS: Mapping[ShareKind, str] = {
+    ShareKind.FIRST: "first reading",
+    ShareKind.SECOND: "second reading",
+    ShareKind.GAIN: "gain",
+    ShareKind.FORM: "scoring form",
+}
+"""What makes the share of a reading, within a sentence."""
 
 
 def scheme_value(name: str, value: Any) -> str:
@@ -72,7 +88,7 @@ def scheme_value(name: str, value: Any) -> str:
     if name == "days":
         days = [f"{short_day(date.fromisoformat(on))} {weight}" for on, weight in value]
         return listed(days) if days else "all alike"
-    if name == "own_replaces":
+    if name in CHOICES:
         return "yes" if value else "no"
     return str(value)
 
@@ -104,8 +120,13 @@ def part_text(part: Part) -> str:
     """What a part of a mark is, and what it comes to.
 
     Example:
+        >>> from planner.marks.day_marks import Share
         >>> part_text(Part(Source.READING, Fraction(90), Decimal(1), name="Rondo", share=Fraction(7, 8)))
         'Rondo: 87.5% of bars right gives 90.0'
+        >>> first = Share(ShareKind.FIRST, Fraction(3, 5), Decimal(1))
+        >>> both = (first, Share(ShareKind.GAIN, Fraction(1, 2), Decimal(1)))
+        >>> part_text(Part(Source.READING, Fraction(65), Decimal(1), None, "Rondo", Fraction(11, 20), both))
+        'Rondo: first reading 60% (weight 1) and gain 50% (weight 1) make 55%, which gives 65.0'
         >>> part_text(Part(Source.OWN, Fraction(70), Decimal(100), LeftOut.NOT_MADE_UP))
         'own mark 70.0, does not count: the day was missed and is not made up'
         >>> part_text(Part(Source.SECTION, Fraction(82), Decimal(50)))
@@ -113,7 +134,19 @@ def part_text(part: Part) -> str:
     """
     if part.source is Source.READING:
         share = Fraction(0) if part.share is None else part.share
-        return f"{part.name or 'Reading'}: {shown_percent(share)} of bars right gives {shown_mark(part.mark)}"
+        name, gives = part.name or "Reading", f"gives {shown_mark(part.mark)}"
+        counted = [each for each in part.shares if each.weight]
+        if not counted or [each.kind for each in counted] == [ShareKind.FIRST]:
+            return f"{name}: {shown_percent(share)} of bars right {gives}"
+        if len(counted) == 1:
+            return f"{name}: {SHARE_WORDS[counted[0].kind]} {shown_percent(share)} {gives}"
+        made = listed(
+            [
+                f"{SHARE_WORDS[each.kind]} {shown_percent(each.share)} (weight {mark_text(each.weight)})"
+                for each in counted
+            ]
+        )
+        return f"{name}: {made} make {shown_percent(share)}, which {gives}"
     text = f"{_SOURCES[part.source]} {shown_mark(part.mark)}"
     if part.left_out is not None:
         return f"{text}, does not count: {LEFT_OUT_WORDS[part.left_out]}"

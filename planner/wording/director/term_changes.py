@@ -7,6 +7,7 @@ from typing import Any
 from planner.core.change import Change
 from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
 from planner.wording.director.procedures import procedure_name
+from planner.wording.director.scoring_form import form_change_text, form_value
 from planner.wording.words import WEEKDAYS, count_of, listed, listed_dates, short_day
 
 NAMED_ONE_BY_ONE = 4
@@ -65,6 +66,8 @@ def term_change_text(change: Change) -> str:
         for kind in ("marks", "procedure")
         for name in _named(change, kind)
     ]
+    if "form" in change.after:
+        phrases.append(form_change_text(change.before.get("form"), change.after["form"]))
     phrases += [_wish(change, name) for name in _named(change, "wish")]
     phrases += [_shape(name, change.after[name]) for name in _named(change, "shape")]
     return (
@@ -89,6 +92,8 @@ def term_value_name(name: str) -> str:
         return "wish"
     if kind == "proposal":
         return "proposed plan"
+    if kind == "form":
+        return "scoring form"
     if kind == "marks":
         return f"marks: {SCHEME_FIELDS[rest]}"
     if kind == "procedure":
@@ -103,6 +108,8 @@ def term_value(name: str, value: Any) -> str:
         return scheme_value(rest, value)
     if kind == "procedure":
         return procedure_name(value or "")
+    if kind == "form":
+        return form_value(value)
     if kind == "day":
         return _pieces(value)
     if kind == "shape":

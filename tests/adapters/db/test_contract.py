@@ -18,6 +18,8 @@ from planner.core.fingerprint import Kin, Likeness
 from planner.core.piece import PieceQuery
 from planner.core.profile import Contribution, HarmonySpan, MeterSpan, PartProfile, Spot
 from planner.core.published import PublishedDay
+from planner.core.published_forms import published_form
+from planner.core.scoring_form import FilledForm
 from planner.core.term import (
     Attendance,
     DayShape,
@@ -439,12 +441,14 @@ def test_an_ensemble_is_renamed_and_goes_with_all_of_it(library):
         flute = band.sections[0]
         work.results.put(Result(band.id, flute.id, piece_id, DAY, 0.5))
         work.results.put_mark(PlayerMark(flute.players[0].id, DAY))
+        work.results.put_points(FilledForm(band.id, piece_id, DAY, flute.id, {1: Decimal(4)}))
         work.ensembles.add_exposure(Exposure(band.id, piece_id, "read", DAY))
         work.terms.add(make_term(band))
         work.pieces.store_asked(band.id, {piece_id: Asked(2.0)})
         work.ensembles.remove(band.id)
         assert [each.id for each in work.ensembles.list_ensembles()] == [other.id]
         assert not work.results.list_results()
+        assert not work.results.points()
         assert not work.terms.list_terms()
         assert not work.ensembles.exposures()
         assert work.ensembles.add(Ensemble(0, "River Band", "orchestra"), as_id=band.id) == band.id
@@ -842,7 +846,32 @@ def test_a_result_and_a_mark_replace_those_of_the_same_day(library):
             work.results.put_mark(PlayerMark(10**6, DAY))
 
 
-@pytest.mark.parametrize("why", ["plan", "result", "exposure"])
+def test_points_of_a_form_are_kept_for_a_section_and_for_all_exactly(library):
+    piece_id, band = add_piece(library), add_band(library)
+    flute, form = band.sections[0], published_form("hundred").form
+    with library() as work:
+        term_id = work.terms.add(replace(make_term(band), form=form))
+        assert work.terms.get(term_id).form == form
+        work.terms.update(replace(work.terms.get(term_id), form=None))
+        assert work.terms.get(term_id).form is None
+        whole = FilledForm(band.id, piece_id, DAY, None, {1: Decimal("26.50"), 12: Decimal(0)})
+        own = replace(whole, section_id=flute.id, points={1: Decimal("0.1")})
+        for filled in (whole, own, replace(own, on=date(2026, 9, 4)), replace(whole, points={2: Decimal(3)})):
+            work.results.put_points(filled)
+        assert list(work.results.points(band.id, DAY)) == [replace(whole, points={2: Decimal(3)}), own]
+        assert len(work.results.points()) == 3
+        assert not work.results.points(band.id + 1)
+        with pytest.raises(ConflictError):
+            work.ensembles.remove_section(flute.id)
+        for _ in range(2):
+            work.results.remove_points(band.id, piece_id, DAY, None)
+        assert list(work.results.points(band.id, DAY)) == [own]
+        for wrong in ({"ensemble_id": 10**6}, {"section_id": 10**6}, {"piece_id": 10**6}):
+            with pytest.raises(NotFoundError):
+                work.results.put_points(replace(own, **wrong))
+
+
+@pytest.mark.parametrize("why", ["plan", "result", "points", "exposure"])
 def test_a_piece_that_something_speaks_of_cannot_be_removed(library, why):
     piece_id, band = add_piece(library), add_band(library)
     with library() as work:
@@ -851,6 +880,8 @@ def test_a_piece_that_something_speaks_of_cannot_be_removed(library, why):
             work.terms.save_plan(Plan(term_id, (Slot(DAY, 0, piece_id, "key"),)))
         elif why == "result":
             work.results.put(Result(band.id, band.sections[0].id, piece_id, DAY, 1.0))
+        elif why == "points":
+            work.results.put_points(FilledForm(band.id, piece_id, DAY, None, {1: Decimal(1)}))
         else:
             work.ensembles.add_exposure(Exposure(band.id, piece_id, "heard"))
         work.commit()

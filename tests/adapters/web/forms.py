@@ -23,7 +23,7 @@ def fields_of(inside):
         is_sent = values.get("type") != "checkbox" or " checked" in tag
         if is_sent and values["name"] != "csrf_token":
             fields.add(values["name"], unescape(values.get("value", "")))
-    for name, text in re.findall(r"<textarea name=\"([a-z_]+)\"[^>]*>(.*?)</textarea>", inside, re.DOTALL):
+    for name, text in re.findall(r"<textarea name=\"([\w-]+)\"[^>]*>(.*?)</textarea>", inside, re.DOTALL):
         fields.add(name, unescape(text).removeprefix("\n").replace("\n", "\r\n"))
     for name, options in re.findall(r"<select name=\"([a-z_]+)\"[^>]*>(.*?)</select>", inside, re.DOTALL):
         first = re.search(r"<option value=\"([^\"]*)\"", options)
@@ -49,7 +49,7 @@ def details_of(client, piece_id, **values):
     return with_values(form_on(page, f"/library/{piece_id}/correct"), **values)
 
 
-def with_values(form, **values):
+def with_values(form, /, **values):
     changed = MultiDict(form)
     for name, value in values.items():
         changed.setlist(name, value if isinstance(value, list) else [value])

@@ -108,6 +108,7 @@ def page_addresses(app, places: Mapping[str, str]) -> dict[str, str]:
         "person": {"form": "txt"},
         "day": {"on": places["next"], "piece_id": places["piece"]},
         "attendance": {"on": places["next"]},
+        "scoring_form": {"on": places["read"]},
         "read_in": {"on": places["read"], "token": places["sheet"]},
         "results": {"on": places["read"]},
         "room": {"on": places["next"]},

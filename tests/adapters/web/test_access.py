@@ -30,6 +30,7 @@ LEADER_MAY = VIEWER_MAY | {
     "sections.level", "results.show", "results.save", "results.fill", "results.undo", "gradebook.show",
     "gradebook.download", "gradebook.section", "gradebook.player", "attendance.show", "attendance.save",
     "attendance.marks", "attendance.save_marks",
+    "scoring_form.fill", "scoring_form.save_points", "scoring_form.download", "scoring_form.download_day",
     "read_in.day", "read_in.worksheet", "read_in.tally", "read_in.hand_in", "read_in.look", "read_in.take",
     "reports.listing", "reports.section", "reports.player", "reports.download_section",
     "reports.download_player",

@@ -30,6 +30,7 @@ LONG_WORK = {
 """Forms that are not sent here, and what they do: they hold no text of their own."""
 FILES = {
     "library.opening", "day.guide", "term.download", "gradebook.download", "catalogue.give_out",
+    "scoring_form.download", "scoring_form.download_day",
     "backups.file", "jobs.state", "read_in.worksheet", "read_in.tally", "school_file.download",
     "day.director", "room.state", "score.page",
     "sections.level", "sections.levels", "levels.checks", "plan.choices",
@@ -56,6 +57,12 @@ SHOWN_ELSEWHERE = {
     "levels.remove": ("part", "dimension", "instrument"), "players.back": ("on", "section"),
     "players.take": ("rows", "is_sheet", "section"), "sections.choose": ("ensemble", "back"),
     "sections.take_back": (), "term_days.reopen": (), "sign_in.enter": ("name", "to", "password"),
+    "scoring_form.save_shape": (
+        "name", "better", "totaling", "least", "step", "firsts", "caption-1", "most-1", "bands-1",
+        "caption-new1", "most-new1", "bands-new1", "deduct-new1", "from-new1", "to-new1", "total-0",
+        "word-0", "counts-0", "shown",
+    ),
+    "scoring_form.save_points": ("whom", "points-1-1", "back", "shown"),
     "sign_in.leave": (), "sign_in.own_password": ("old", "new"), "results.undo": ("change",),
 }  # fmt: skip
 """Forms that need what the demo does not hold, such as an account, and their fields: sent to number 1."""

@@ -301,6 +301,15 @@ def _join(desk: Desk) -> Made:
     return f"/library/catalog/join/{paper}", {"score": str(score)}
 
 
+FORM = _on("/term/1/form", "/term/1/form/choose")
+
+
+def _points(desk: Desk) -> Made:
+    address = f"/term/1/{READ}/points"
+    shown = form_on(desk.page(address), address)
+    return address, with_values(shown, **{name: "26" for name in shown if name.startswith("points-")})
+
+
 FROM_PIECE = _to("/sections/from-piece", piece="{fresh}", level="2")
 FROM_YEARS = _to("/sections/2/start", kind="years", years="3")
 
@@ -377,6 +386,11 @@ TRIED: Mapping[str, Maker] = {
     "term_days.set_one": _day("set", minutes="9"),
     "term_days.swap": _swap,
     "room.choose": _on(f"/term/1/{AHEAD}/room/", f"/term/1/{AHEAD}/room/procedure", procedure="msboa"),
+    "scoring_form.choose": FORM,
+    "scoring_form.save_shape": _after(
+        FORM, _on("/term/1/form", "/term/1/form", **{"caption-new1": "Posture", "most-new1": "5"})
+    ),
+    "scoring_form.save_points": _after(FORM, _points),
 }  # fmt: skip
 """One request for each address that changes something."""
 

@@ -16,16 +16,17 @@ from planner.adapters.web.context import (
 from planner.adapters.web.download import as_download
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.shown import MARK, Form, come_back, first_shown, meet
-from planner.core.mark_scheme import CREDITS, WEIGHTS
+from planner.core.mark_scheme import CHOICES, CREDITS, DAY_WEIGHTS, READING_WEIGHTS
 from planner.core.term import Attendance, Term
 from planner.errors import ConflictError, InputError, NotFoundError
 from planner.services.day.gradebook import publish_gradebook
 from planner.services.day.marks import MarkRow, read_term_marks
 from planner.services.day.read_day import read_record
-from planner.services.day.scheme import MOST_STEPS, scheme_from_text, scheme_text, set_scheme
+from planner.services.day.scheme import MOST_STEPS, scale_text, scheme_from_text, scheme_text, set_scheme
 from planner.wording.director.marks import (
     ATTENDANCE_WORDS,
     LETTERS,
+    SCALE_WORDS,
     SCHEME_FIELDS,
     mark_text,
     part_text,
@@ -114,9 +115,11 @@ def save_scheme(term_id: int) -> BaseResponse | tuple[str, int]:
 
 
 def _typed(stored: dict[str, str]) -> dict[str, str]:
-    """What stands in the form; a box that is not checked is not sent."""
+    """What stands in the form, with the scale that a button puts in; a box not checked is not sent."""
     sent = {name: request.form[name].strip() for name in stored if name in request.form}
-    return {**sent, "own_replaces": "1" if "own_replaces" in request.form else ""}
+    chosen = {name: "1" if name in request.form else "" for name in CHOICES}
+    scale = scale_text(request.form["use"]) if "use" in request.form else {}
+    return {**sent, **chosen, **scale}
 
 
 def _scheme_page(term: Term, form: Form) -> str:
@@ -127,10 +130,11 @@ def _scheme_page(term: Term, form: Form) -> str:
         term=term,
         form=form,
         steps=range(min(MOST_STEPS, max(filled, default=-1) + 1 + _SPARE_STEPS)),
-        readings=WEIGHTS[:3],
-        parts=WEIGHTS[3:],
+        readings=READING_WEIGHTS,
+        parts=DAY_WEIGHTS,
         credits=CREDITS,
         words=SCHEME_FIELDS,
+        scales=SCALE_WORDS,
         days=[name.removeprefix("day-") for name in form.values if name.startswith("day-")],
     )
 
