@@ -202,6 +202,21 @@ class FactKind(StrEnum):
     """places: the bars in which a singer or wind player breathes; terms: for each ``rest`` or
     ``long-note``, one that ends a phrase with no rest after it."""
 
+    # instrument; each about one part
+    STRUCK = "struck", Topic.RANGE, True
+    """A percussion part whose every stroke is named on the page; terms: the instruments, in the order in
+    which they come in; places: the bar of the first stroke on each."""
+    DRUMS_TUNED = "drums-tuned", Topic.RANGE, True
+    """Timpani; notes: the pitches tuned at the beginning, low to high, then for each change the old and the
+    new one; places: the bar for which each change must be done; numbers: how many ``opening`` pitches, and
+    ``seconds``, once for each change, from the last note of the old pitch at the tempo of the page."""
+    FIRST_NOTE = "first-note", Topic.RANGE, True
+    """A singer's first note; places: its bar; notes: it; parts: who has it just before, if anybody; keys: the
+    key there; numbers: its ``degree`` in it, 1 to 7, if it is in the scale."""
+    HIGH_POSITION = "high-position", Topic.RANGE, True
+    """A bowed part's highest note cannot be stopped in a lower position of the left hand; places: its bars;
+    notes: it; numbers: the lowest ``position`` in which it can."""
+
     # fit
     WHOLE_FITS = "whole-fits", Topic.FIT
     """A whole reading fits; numbers: minutes there are (``limit``), those of the reading in all (``total``)

@@ -17,6 +17,9 @@ from planner.study.form.form import find_form
 from planner.study.form.patterns import find_patterns
 from planner.study.instrument_questions import ask_instruments
 from planner.study.lines.breaths import breath_facts
+from planner.study.lines.first_notes import first_note_facts
+from planner.study.lines.hand_position import position_facts
+from planner.study.lines.set_up import set_up_facts
 from planner.study.melody.melody import find_melody
 from planner.study.melody.returns import tune_return_facts
 from planner.study.notes.columns import Columns, columns_of
@@ -107,6 +110,9 @@ def study(score: Score) -> PieceProfile:
         *clef_facts(score),
         *high_note_facts(columns),
         *breath_facts(columns, form.phrases, tempo.quarter_bpm),
+        *set_up_facts(score, roadmap.roadmap.play_order, tempo.quarter_bpm),
+        *first_note_facts(score, roadmap.roadmap.play_order, keys.spans),
+        *position_facts(score),
     )
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,

@@ -45,7 +45,7 @@ class BareBar:
 
     ``time`` is the signature in force, ``quarter_bpm`` the last mark in it, ``fifths`` the key signature of
     the first staff; staves that have another have it in ``staff_fifths``. ``hits`` are onsets of unpitched
-    heads. ``chords`` counts what is struck, a chord once, and ``styles`` how many of them are slurred or have
+    heads, ``strokes`` the names of what they strike, empty where the file has none. ``chords`` counts what is struck, a chord once, and ``styles`` how many of them are slurred or have
     a mark of that style.
     """
 
@@ -57,6 +57,7 @@ class BareBar:
     graces: list[Bare] = field(default_factory=list)
     sounding: list[Bare] = field(default_factory=list)
     hits: list[Fraction] = field(default_factory=list)
+    strokes: list[str] = field(default_factory=list)
     marks: list[str] = field(default_factory=list)
     swells: list[str] = field(default_factory=list)
     articulations: list[str] = field(default_factory=list)
@@ -193,7 +194,11 @@ def read_bare(path: Path) -> BareScore:
         each.get("id"): " ".join((each.findtext("part-name") or "").split())
         for each in root.iter("score-part")
     }
-    parts = [_part(names[each.get("id")], each.findall("measure")) for each in root.findall("part")]
+    kit = {
+        each.get("id"): (each.findtext("instrument-name") or "").strip()
+        for each in root.iter("score-instrument")
+    }
+    parts = [_part(names[each.get("id")], each.findall("measure"), kit) for each in root.findall("part")]
     _align(parts)
     first = root.findall("part")[0].findall("measure")
     times = ["/".join((t.findtext("beats") or "", t.findtext("beat-type") or "")) for t in root.iter("time")]
@@ -211,7 +216,7 @@ def _align(parts: list[BarePart]) -> None:
         start += max(bar.length for bar in here)
 
 
-def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
+def _part(name: str, measures: list[ElementTree.Element], kit: dict[str | None, str]) -> BarePart:
     part, divisions, semitones, start = BarePart(name, [], []), 1, 0, Fraction(0)
     time, fifths, slurs = "", {1: 0}, dict[str, int]()
     for measure in measures:
@@ -237,7 +242,7 @@ def _part(name: str, measures: list[ElementTree.Element]) -> BarePart:
             elif element.tag == "note":
                 is_chord = element.find("chord") is not None
                 onset = last if is_chord else at
-                _note(bar, element, onset, length, slurs)
+                _note(bar, element, onset, length, slurs, kit)
                 if not is_chord and element.find("grace") is None:
                     last, at = at, at + length
             bar.length = max(bar.length, at)
@@ -312,6 +317,7 @@ def _note(
     onset: Fraction,
     length: Fraction,
     slurs: dict[str, int],
+    kit: dict[str | None, str],
 ) -> None:
     styles = _styles(element, slurs)
     is_struck = not any(tie.get("type") == "stop" for tie in element.findall("tie"))
@@ -326,6 +332,8 @@ def _note(
         return
     if element.find("unpitched") is not None and element.find("grace") is None and is_struck:
         bar.hits.append(onset)
+        struck = element.find("instrument")
+        bar.strokes.append("" if struck is None else kit.get(struck.get("id"), ""))
         if element.find("chord") is None:
             bar.chords += 1
             for style in styles:

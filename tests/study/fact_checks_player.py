@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from tests.study.bare_score import BarePart, BareScore
+from tests.study.bare_score import SEMITONES, BarePart, BareScore
 from tests.study.fact_checks import bare_part
 
 CLEFS = {"G2": "treble", "F4": "bass", "C3": "alto", "C4": "tenor"}
@@ -155,7 +155,94 @@ def _moments(part: BarePart, place: tuple[int, int]) -> set[tuple[int, Fraction,
     }
 
 
+def struck(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Every stroke is on one of these, each first struck in its bar."""
+    first: dict[str, int] = {}
+    for at, bar in enumerate(bare_part(bare, profile, fact.part).bars):
+        for name in bar.strokes:
+            first.setdefault(name, at)
+    return first == {name: place[0] for name, place in zip(fact.terms, fact.places, strict=True)}
+
+
+DRUMS = ((36, 45), (41, 48), (46, 53), (50, 57))
+
+
+def drums_tuned(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """With these changes, each done by its bar, every note is on a drum, and no change is needless."""
+    part = bare_part(bare, profile, fact.part)
+    pitches = [_midi_of(name) for name in fact.notes]
+    opening = int(fact.number("opening"))
+    tuned, later = set(pitches[:opening]), pitches[opening:]
+    due = list(zip([first for first, _ in fact.places], later[::2], later[1::2], strict=True))
+    struck_ever = {note.midi for bar in part.bars for note in (*bar.struck, *bar.graces)}
+    if struck_ever != set(pitches) or not all(any(a <= p <= b for a, b in DRUMS) for p in pitches):
+        return False
+    for at, bar in enumerate(part.bars):
+        coming = [(old, new) for bar_at, old, new in due if bar_at == at]
+        for note in sorted((*bar.graces, *bar.struck), key=lambda note: note.onset):
+            if note.midi not in tuned:
+                change = next((each for each in coming if each[1] == note.midi), None)
+                if change is None or change[0] not in tuned:
+                    return False
+                tuned = (tuned - {change[0]}) | {note.midi}
+    return set(later[1::2]) <= tuned | set(later[::2])
+
+
+def _midi_of(name: str) -> int:
+    letter, octave = name[0], int(name[-1])
+    return 12 * (octave + 1) + SEMITONES[letter] + name.count("#") - name[1:].count("b")
+
+
+def first_note(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """It is the first note of the part; who has it has that letter up to a bar of 4/4 before."""
+    part = bare_part(bare, profile, fact.part)
+    at, note = next((at, bar.struck[0]) for at, bar in enumerate(part.bars) if bar.struck)
+    name = f"{note.step}{'#' * note.alter}{'b' * -note.alter}{note.octave}"
+    if fact.places != ((at, at),) or fact.notes != (name,):
+        return False
+    if fact.keys:
+        tonic, mode = fact.keys[0].split()
+        steps = ("CDEFGAB".index(note.step) - "CDEFGAB".index(tonic[0])) % 7
+        above = (note.midi - _midi_of(f"{tonic}4")) % 12
+        scale = [0, 2, 4, 5, 7, 9, 11] if mode == "major" else [0, 2, 3, 5, 7, 8, 10]
+        if fact.number("degree") != steps + 1 or above != scale[steps]:
+            return False
+    entry, heard = part.bars[at].start + note.onset, (note.midi + part.semitones[at]) % 12
+    return all(
+        any(
+            entry - 4 < bar.start + each.onset + each.duration
+            and bar.start + each.onset < entry
+            and (each.midi + other.semitones[where]) % 12 == heard
+            for where, bar in enumerate(other.bars)
+            for each in bar.sounding
+        )
+        for other in (bare_part(bare, profile, name) for name in fact.parts)
+    )
+
+
+OPEN = {"violin": 76, "viola": 69, "cello": 57}
+LEAST_ABOVE = {
+    "violin": {3: 10, 4: 13, 5: 15, 6: 17, 7: 18},
+    "viola": {3: 10, 4: 13, 5: 15, 6: 17, 7: 18},
+    "cello": {3: 9, 4: 11, 5: 12, 6: 14, 7: 16},
+}
+"""Least semitones above the highest string from which on a position is needed, a stretched finger allowed:
+the diatonic steps under the hand, common practice."""
+
+
+def high_position(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """It is the highest note, in just these bars, and lies above what a lower position reaches."""
+    [part] = [each for each in profile.parts if each.name == fact.part]
+    above = _midi_of(fact.notes[0]) - OPEN[part.instrument]
+    least = LEAST_ABOVE[part.instrument][int(fact.number("position"))]
+    return highest_note(bare, profile, fact) and above >= least
+
+
 CHECKS = {
+    FactKind.STRUCK: struck,
+    FactKind.DRUMS_TUNED: drums_tuned,
+    FactKind.FIRST_NOTE: first_note,
+    FactKind.HIGH_POSITION: high_position,
     FactKind.TUNE_RETURNS: tune_returns,
     FactKind.HIGHEST_NOTE: highest_note,
     FactKind.SIGNATURE_CHANGES: signature_changes,

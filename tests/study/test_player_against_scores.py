@@ -44,13 +44,33 @@ def test_what_is_said_to_players_is_true_of_real_scores():
     assert kinds[FactKind.HIGHEST_NOTE] > 10
     assert kinds[FactKind.BREATHS] > 3
     assert kinds[FactKind.CLEF_CHANGES] > 1
+    assert kinds[FactKind.FIRST_NOTE] > 3
+
+
+@pytest.mark.slow
+def test_what_is_said_of_instruments_is_true_of_every_kind_of_score():
+    every = [
+        path
+        for folder in ("ensembles/string_quartet", "ensembles/choir", "ensembles/orchestra", "songs")
+        for path in sampled(sorted((reference_data() / folder).rglob("*.mxl")), 5)
+    ]
+    kinds = sum(map(check, [*every, *sampled(SAMPLES, 6)]), Counter())
+    for kind in (FactKind.STRUCK, FactKind.DRUMS_TUNED, FactKind.FIRST_NOTE, FactKind.HIGH_POSITION):
+        assert kinds[kind] > 3
 
 
 def later(fact):
     return replace(fact, places=tuple((first + 1, last + 1) for first, last in fact.places))
 
 
+def other_note(fact):
+    return replace(fact, notes=("C2", *fact.notes[1:]))
+
+
 FALSE = (
+    ("fairground-march", FactKind.STRUCK, lambda fact: replace(fact, terms=("Triangle", *fact.terms[1:]))),
+    ("fairground-march", FactKind.STRUCK, later),
+    ("fairground-march", FactKind.DRUMS_TUNED, other_note),
     ("fairground-march", FactKind.HIGHEST_NOTE, later),
     ("fairground-march", FactKind.HIGHEST_NOTE, lambda fact: replace(fact, notes=("C3",))),
     ("fairground-march", FactKind.SIGNATURE_CHANGES, later),

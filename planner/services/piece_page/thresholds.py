@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from planner.study.fit import excerpts, fit
 from planner.study.form import boundaries, doublings, form, patterns, phrases, repeats
-from planner.study.lines import breaths, slide
+from planner.study.lines import breaths, first_notes, hand_position, set_up, slide
 from planner.study.melody import answers, melody, returns
 from planner.study.notes import high_notes
 from planner.study.page import accidentals, clefs, dynamics, style, words
@@ -77,6 +77,10 @@ THRESHOLDS: Mapping[str, float] = {
     "breath_seconds": breaths.LEAST_STRETCH_SECONDS,
     "long_note": breaths.LONG_NOTE,
     "breath_places": breaths.MOST_PLACES,
+    "drum_changes": set_up.MOST_CHANGES,
+    "before_quarters": float(first_notes.BEFORE_QUARTERS),
+    "least_position": hand_position.LEAST_POSITION,
+    "position_bars": hand_position.MOST_BARS,
     "study_minutes": fit.STUDY_MINUTES,
     "study_level": fit.STUDY_MINUTES_A_LEVEL,
     "fixing_minutes": fit.FIXING_MINUTES,

@@ -166,6 +166,19 @@ RULES: Mapping[FactKind, str] = {
         "Rests in a line that otherwise runs on for {breath_seconds:g} seconds, and notes of "
         "{long_note:g} times the usual length that end a phrase; at most {breath_places:g}."
     ),
+    FactKind.STRUCK: "The names that the file gives to the strokes; stated when every stroke has one.",
+    FactKind.DRUMS_TUNED: (
+        "Four drums, the fewest changes of pitch; with changes only where the page is played straight "
+        "through, at most {drum_changes:g} of them."
+    ),
+    FactKind.FIRST_NOTE: (
+        "The first note as written, its place in the key heard there, and a part that has the same note "
+        "in the {before_quarters:g} quarters before."
+    ),
+    FactKind.HIGH_POSITION: (
+        "The highest note lies beyond the reach of the lower positions; stated from position "
+        "{least_position:g} on, in at most {position_bars:g} bars."
+    ),
     FactKind.WHOLE_FITS: (
         "Study {study_minutes:g} minutes and {study_level:g} more a level, hearing half the playing time,"
         " two readings at their tempos, fixing {fixing_minutes:g}."

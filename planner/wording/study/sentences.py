@@ -12,6 +12,7 @@ from planner.wording.study import (
     expression,
     fit,
     form,
+    instrument,
     melody,
     page,
     patterns,
@@ -40,6 +41,7 @@ SENTENCES: Mapping[FactKind, Wording] = {
     **together.SENTENCES,
     **page.SENTENCES,
     **breath.SENTENCES,
+    **instrument.SENTENCES,
 }
 """For each kind of fact the function that words it."""
 
