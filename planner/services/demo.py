@@ -205,6 +205,7 @@ def _print_all(tools: Toolbox, term: Term, progress: StepProgress) -> Iterator[F
                 exports=exports,
                 today=today,
                 paper=tools.settings.paper,
+                director_writer=tools.director_writer,
                 progress=lambda done, total, what: progress("Printing guides", done, total, what),
             )
     with changing(tools.work) as work:

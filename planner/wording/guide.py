@@ -78,3 +78,29 @@ FOR_THE_ROOM = (
 
 Source: common practice in wind, string and percussion teaching; no medical claim.
 """
+
+
+SHEET_KINDS: dict[str, str] = {
+    "plain": "as usual", "blanks": "with blanks to fill in, and the answers", "large-print": "in large print",
+}  # fmt: skip
+"""The versions of the sheets by their names, as a form offers them."""
+_ENDINGS = {"-blanks": ", with blanks", "-large-print": ", large print"}
+
+
+def sheet_name(stem: str) -> str:
+    """What a file of a day's sheets holds, from its name.
+
+    Example:
+        >>> sheet_name("03-clarinet-1"), sheet_name("packet"), sheet_name("director")
+        ('Clarinet 1', 'All parts in one file', 'Director’s sheet')
+        >>> sheet_name("01-flute-blanks"), sheet_name("packet-large-print")
+        ('Flute, with blanks', 'All parts in one file, large print')
+    """
+    end = next((each for each in _ENDINGS if stem.endswith(each)), "")
+    own, more = stem.removesuffix(end), _ENDINGS.get(end, "")
+    if own in _FILES:
+        return f"{_FILES[own]}{more}"
+    return own.lstrip("0123456789").strip("-").replace("-", " ").title() + more
+
+
+_FILES = {"packet": "All parts in one file", "director": "Director’s sheet"}

@@ -246,14 +246,19 @@ def term_words(use: Expression, profile: PieceProfile) -> str:
     return f"“{printed_words(use.text)}” ({bars(bar_names(profile), use.measure)}): {meaning(use.terms)}."
 
 
-def rejoin_words(sections: Sequence[FormSection], profile: PieceProfile) -> str:
-    """Where a player who is lost comes in again."""
+def places_to_rejoin(sections: Sequence[FormSection], profile: PieceProfile) -> str:
+    """Where sections begin: by their names, or by bars where some have none."""
     numbers = bar_names(profile)
     if all(section.name for section in sections):
         where = listed([f"{one.name} ({bars(numbers, one.measure)})" for one in sections])
     else:
         where = bar_list(numbers, [section.measure for section in sections])
-    return f"Lost? Keep counting and come back in at {where.replace(' and ', ' or ')}."
+    return where.replace(" and ", " or ")
+
+
+def rejoin_words(sections: Sequence[FormSection], profile: PieceProfile) -> str:
+    """Where a player who is lost comes in again."""
+    return f"Lost? Keep counting and come back in at {places_to_rejoin(sections, profile)}."
 
 
 _CARE: Mapping[str, str] = {

@@ -23,12 +23,13 @@ from planner.adapters.cli.context import (
 )
 from planner.adapters.cli.read_in import look_option, read_in_file, stands_option
 from planner.core.term import Term
-from planner.errors import NotFoundError
+from planner.errors import InputError, NotFoundError
 from planner.marks.term_marks import TermDay
 from planner.services.day.gradebook import publish_gradebook
 from planner.services.day.marks import MarkRow, TermMarks, read_term_marks
 from planner.services.day.read_day import Record, next_reading_day, read_record
 from planner.services.sheets.make_guides import make_guides, note_guides, without_guides
+from planner.services.sheets.views import SheetKind
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
 from planner.wording.director.marks import mark_text, part_text, shown_mark
@@ -38,15 +39,31 @@ from planner.wording.words import short_day
 
 @click.command()
 @click.option("--on", help="The reading day, as 2026-09-01 (default: the next one).")
+@click.option(
+    "--blanks", is_flag=True, help="Sheets to fill in from the part; the answers are behind each."
+)
+@click.option("--large-print", is_flag=True, help="Sheets in 18 point with larger music, on up to two pages.")
 @ensemble_option
 @term_option
 @format_option
 @home_option
 @click.pass_obj
 def guides(
-    session: Session, on: str | None, ensemble_name: str | None, term_name: str | None, form: str
+    session: Session,
+    on: str | None,
+    blanks: bool,
+    large_print: bool,
+    ensemble_name: str | None,
+    term_name: str | None,
+    form: str,
 ) -> None:
-    """Print the pre-read guides of a reading day: one PDF a part, and a packet for each piece."""
+    """Print the pre-read guides of a reading day: one PDF a part, a packet and the director's sheet a piece.
+
+    With --blanks or --large-print the sheets of that kind, beside those that are there.
+    """
+    if blanks and large_print:
+        raise InputError("Choose --blanks or --large-print, not both.", hint="Run the command once for each.")
+    kind = SheetKind.BLANKS if blanks else SheetKind.LARGE_PRINT if large_print else SheetKind.PLAIN
     tools = session.tools
     with tools.work() as work, progress_bar() as bar:
         term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
@@ -62,11 +79,13 @@ def guides(
             exports=tools.exports,
             today=tools.today(),
             paper=tools.settings.paper,
+            kind=kind,
+            director_writer=tools.director_writer,
             progress=lambda done, total, what: bar.update(task, completed=done, total=total, what=what),
         )
     with changing(tools.work) as work:
         note_guides(work, term.id, day)
-        missing = no_guide_note(without_guides(work, term.id, day))
+        missing = "" if blanks else no_guide_note(without_guides(work, term.id, day))
     if form == "json":
         print_json({"format": "files", "version": 1, "files": [str(each.path) for each in made]})
     else:

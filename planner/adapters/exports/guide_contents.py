@@ -32,16 +32,14 @@ def draw_contents(canvas: Canvas, paper: Paper, packet: GuidePacket, lengths: Se
         canvas: Where.
         paper: Its paper.
         packet: What is in it.
-        lengths: Pages of one copy of each sheet.
+        lengths: Pages of each sheet, all its copies and its answers together.
     """
     answers = [(view.part, _answers(view)) for view in packet.sheets if view.questions]
     rows = len(packet.sheets) + sum(len(some) + 2 for some in (packet.without, answers) if some)
     first = paper.height - paper.margin - 96
     room = int((first - paper.foot - 10) / _ROW)
     own = -(-rows // room)
-    starts = list(
-        accumulate((n * v.copies for n, v in zip(lengths, packet.sheets, strict=True)), initial=own + 1)
-    )
+    starts = list(accumulate(lengths, initial=own + 1))
     lines = [
         (view.part, view.players, str(view.copies), str(start))
         for view, start in zip(packet.sheets, starts, strict=False)

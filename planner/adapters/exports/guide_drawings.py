@@ -160,11 +160,26 @@ class Boxes(_Drawn):
             draw_text(canvas, x + 13, 6.5, text, face, size)
 
 
+class Enlarged(_Drawn):
+    """A drawing so many times as large; it is to be made for a width so many times as narrow."""
+
+    def __init__(self, drawing: Flowable, times: float) -> None:
+        super().__init__(drawing.width * times, drawing.height * times)
+        self._drawing, self._times = drawing, times
+
+    def draw(self) -> None:
+        """Draw on the canvas given by the page layout."""
+        canvas: Canvas = self.canv
+        canvas.scale(self._times, self._times)
+        self._drawing.canv = canvas
+        self._drawing.draw()
+
+
 class WritingLine(_Drawn):
     """A line to write an answer on."""
 
-    def __init__(self, width: float) -> None:
-        super().__init__(width, 7 * mm)
+    def __init__(self, width: float, height: float = 7 * mm) -> None:
+        super().__init__(width, height)
 
     def draw(self) -> None:
         """Draw on the canvas given by the page layout."""

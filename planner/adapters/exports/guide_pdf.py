@@ -1,7 +1,7 @@
 """The player's sheet in print: one part's page, or a packet of all of them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import BinaryIO
 
@@ -15,6 +15,7 @@ from planner.adapters.exports.guide_drawings import (
     AfterReading,
     Boxes,
     DynamicsLine,
+    Enlarged,
     Road,
     StartStrip,
     WritingLine,
@@ -38,17 +39,36 @@ from planner.adapters.exports.page import (
 )  # fmt: skip
 from planner.adapters.exports.svg_music import EngravedMusic
 from planner.services.sheets.views import GuideBlock, GuideLine, GuidePacket, GuideView
-from planner.wording.player_sheet import AFTER_FIRST_READING, DYNAMICS_HEADING, QUESTIONS_HEADING
+from planner.wording.blanks import BLANKS_HEADING
+from planner.wording.player_sheet import (
+    AFTER_FIRST_READING,
+    ANSWERS_HEADING,
+    DYNAMICS_HEADING,
+    QUESTIONS_HEADING,
+)
 from planner.wording.words import count_of, full_date, full_day
 
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
-    """Text size, how many lines are left to write on after the first reading, and questions at most."""
+    """How a sheet is set.
+
+    Attributes:
+        size: Of its text, in points.
+        notes: Lines to write on after the first reading.
+        questions: Most of them.
+        times: By how much drawings and small print are larger than on a usual sheet.
+    """
 
     size: float
     notes: int = 3
     questions: int = 2
+    times: float = 1.0
+
+    @property
+    def is_large(self) -> bool:
+        """Whether headings stand above their lines, and music takes the whole width."""
+        return self.times > 1.0
 
 
 _LAYOUTS = (
@@ -62,6 +82,17 @@ _LAYOUTS = (
 
 Source: House choice; 10 point is the smallest that reads on a stand at arm's length.
 """
+_LARGE = 18.0
+"""Size of large print in points. Source: common practice of publishers of large print."""
+_LARGE_LAYOUTS = (
+    _Layout(_LARGE, times=2.0),
+    _Layout(_LARGE, notes=2, times=1.8),
+    _Layout(_LARGE, notes=1, times=1.6),
+    _Layout(_LARGE, notes=1, questions=1, times=1.6),
+    _Layout(_LARGE, notes=1, questions=0, times=1.6),
+)
+_LARGE_PAGES = 2
+"""Pages that a sheet in large print may take: tighter layouts are tried only beyond them."""
 _HEADING_MM = 26
 _BESIDE_MM = 100
 """Widest music that stands beside its words."""
@@ -85,6 +116,7 @@ class GuidePdf:
             canvas = self._canvas(out, views, views[0].part)
             for view in views:
                 _draw_guide(canvas, self._paper, view, _laid_out(view, self._paper))
+                _draw_answers(canvas, self._paper, view)
             canvas.save()
 
         return write_export(path, writer)
@@ -96,10 +128,15 @@ class GuidePdf:
             sheets = packet.sheets
             canvas = self._canvas(out, sheets, f"sheets for {count_of(len(sheets), 'part')}")
             laid_out = [_laid_out(view, self._paper) for view in sheets]
-            draw_contents(canvas, self._paper, packet, [len(pages) for pages in laid_out])
+            lengths = [
+                len(pages) * view.copies + len(answer_pages(view, self._paper))
+                for view, pages in zip(sheets, laid_out, strict=True)
+            ]
+            draw_contents(canvas, self._paper, packet, lengths)
             for view, pages in zip(sheets, laid_out, strict=True):
                 for copy in range(view.copies):
                     _draw_guide(canvas, self._paper, view, pages, is_first=copy == 0)
+                _draw_answers(canvas, self._paper, view)
             canvas.save()
 
         return write_export(path, writer)
@@ -126,19 +163,21 @@ def _draw_guide(
             head.draw(canvas)
             y = head.top
         else:
-            y = _continued(canvas, paper, view)
+            y = _continued(canvas, paper, view, f"{view.title} (continued)")
         for block in blocks:
             y -= _height(block, paper)
             block.drawOn(canvas, paper.margin, y)
-        _draw_page_foot(canvas, paper, view, number, len(pages))
+        name = shortened(view.part, font_name(SANS), 7.5, 110)
+        _draw_page_foot(canvas, paper, view, f"{name}, page {number} of {len(pages)}")
         canvas.showPage()
 
 
 def _pages(view: GuideView, paper: Paper, top: float) -> list[list[Flowable]]:
     """The blocks page by page, in the largest layout that needs no more pages than the tightest."""
-    tightest = _broken(_body(view, paper, _LAYOUTS[-1]), paper, top)
-    needed = len(tightest)
-    for layout in _LAYOUTS[:-1]:
+    layouts = _LARGE_LAYOUTS if view.is_large else _LAYOUTS
+    tightest = _broken(_body(view, paper, layouts[-1]), paper, top)
+    needed = max(len(tightest), _LARGE_PAGES if view.is_large else 1)
+    for layout in layouts[:-1]:
         pages = _broken(_body(view, paper, layout), paper, top)
         if len(pages) <= needed:
             return pages
@@ -203,54 +242,86 @@ class _Head:
         draw_text(canvas, left, y - 63, about, italic, size, color=SOFT)
 
 
-def _continued(canvas: Canvas, paper: Paper, view: GuideView) -> float:
+def _continued(canvas: Canvas, paper: Paper, view: GuideView, title: str) -> float:
     """The short head of a second page; the top of its body."""
     y, bold = paper.height - paper.margin, font_name(SERIF, bold=True)
     draw_text(canvas, paper.margin, y - 9, shortened(view.part, bold, 11, paper.text_width * 0.45), bold, 11)
     italic = font_name(SERIF, italic=True)
-    title = shortened(f"{view.title} (continued)", italic, 10, paper.text_width * 0.5)
+    title = shortened(title, italic, 10, paper.text_width * 0.5)
     draw_text(canvas, paper.width - paper.margin, y - 9, title, italic, 10, color=SOFT, anchor="right")
     rule(canvas, paper.margin, y - 16, paper.text_width, thick=0.8)
     return y - _CONTINUED_HEAD
 
 
-def _draw_page_foot(canvas: Canvas, paper: Paper, view: GuideView, page: int, pages: int) -> None:
+def _draw_page_foot(canvas: Canvas, paper: Paper, view: GuideView, page: str) -> None:
     made = f"Made {full_date(view.made_on)} by the sight-reading program planner {view.library_version}"
-    draw_foot(
-        canvas,
-        paper,
-        f"{view.ensemble}  ·  {made}",
-        f"{shortened(view.part, font_name(SANS), 7.5, 110)}, page {page} of {pages}",
-    )
+    draw_foot(canvas, paper, f"{view.ensemble}  ·  {made}", page)
 
 
 def _body(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
-    width = paper.text_width
-    found: list[Flowable] = [StartStrip(view.start, width)]
-    if view.start.road:
-        found.append(Road(view.start.road, width))
-    found += [_block(block, paper, layout) for block in view.blocks]
+    found = _start(view, paper, layout)
+    for block in view.blocks:
+        found += _block(block, paper, layout)
+    if view.blanks:
+        found += _under(BLANKS_HEADING, _blanks(view, paper, layout), paper, layout)
     if view.dynamics:
-        line = DynamicsLine(view.dynamics, width - _HEADING_MM * mm)
-        found.append(_under(DYNAMICS_HEADING, [line], paper, layout))
+        wide = _column(paper, layout) / layout.times
+        line = _sized(DynamicsLine(view.dynamics, wide), layout)
+        found += _under(DYNAMICS_HEADING, [line], paper, layout)
     if view.questions and layout.questions:
         asked = [
             row
             for each in view.questions[: layout.questions]
-            for row in _question(each.question, width, layout)
+            for row in _question(each.question, _column(paper, layout), layout)
         ]
-        found.append(_under(QUESTIONS_HEADING, asked, paper, layout))
-    if view.boxes:
-        found.append(Boxes(view.boxes, width))
-    found.append(AfterReading(AFTER_FIRST_READING, view.start.second_tempo, layout.notes, width))
-    look = style(font_name(SERIF, italic=True), 9.0, leading=1.25)
-    return [*found, _rows([[paragraph(view.care, look)]], [width], layout)]
+        found += _under(QUESTIONS_HEADING, asked, paper, layout)
+    return [*found, *_end(view, paper, layout)]
 
 
-def _block(block: GuideBlock, paper: Paper, layout: _Layout) -> Table:
-    width = paper.text_width - _HEADING_MM * mm
-    lines = [flowable for line in block.lines for flowable in _line(line, width, layout)]
-    return _under(block.heading, lines, paper, layout)
+def _start(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
+    """What is taken in first; in large print the tempo on a line of its own."""
+    width, start = paper.text_width / layout.times, view.start
+    tempo = replace(start, count_off="", meter="", strokes=(), bars="")
+    strips = [tempo, replace(start, tempo="", feel="")] if layout.is_large else [start]
+    has_any = (each for each in strips if each.tempo or each.count_off or each.meter or each.bars)
+    found = [_sized(StartStrip(each, width), layout) for each in has_any]
+    if start.road:
+        found.append(_sized(Road(start.road, width), layout))
+    return found
+
+
+def _end(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
+    """What is ticked off and written down, and the caution."""
+    width = paper.text_width / layout.times
+    half = (len(view.boxes) + 1) // 2
+    rows = [view.boxes[:half], view.boxes[half:]] if layout.is_large else [view.boxes]
+    found = [_sized(Boxes(row, width), layout) for row in rows if row]
+    notes = AfterReading(AFTER_FIRST_READING, view.start.second_tempo, layout.notes, width)
+    look = style(font_name(SERIF, italic=True), layout.size if layout.is_large else 9.0, leading=1.25)
+    return [
+        *found,
+        _sized(notes, layout),
+        _rows([[paragraph(view.care, look)]], [paper.text_width], layout),
+    ]
+
+
+def _sized(drawing: Flowable, layout: _Layout) -> Flowable:
+    return Enlarged(drawing, layout.times) if layout.is_large else drawing
+
+
+def _column(paper: Paper, layout: _Layout) -> float:
+    """How wide the lines are: beside their headings, or in large print beneath them."""
+    return paper.text_width - (0.0 if layout.is_large else _HEADING_MM * mm)
+
+
+def _block(block: GuideBlock, paper: Paper, layout: _Layout) -> list[Flowable]:
+    """A block as one piece; in large print a piece for each line, so that a page holds them."""
+    lines = [_line(line, _column(paper, layout), layout) for line in block.lines]
+    if not layout.is_large:
+        return _under(block.heading, [each for line in lines for each in line], paper, layout)
+    first, *others = lines
+    bare = [_rows([[line]], [paper.text_width], layout, pad=0.1) for line in others]
+    return [*_under(block.heading, first, paper, layout), *bare]
 
 
 def _line(line: GuideLine, width: float, layout: _Layout) -> list[Flowable]:
@@ -259,20 +330,66 @@ def _line(line: GuideLine, width: float, layout: _Layout) -> list[Flowable]:
     if not line.svg:
         return [words]
     music = EngravedMusic(line.svg, min(line.width_mm * mm, width))
-    if line.width_mm > _BESIDE_MM:
+    if layout.is_large or line.width_mm > _BESIDE_MM:
         return [words, music]
     return [_rows([[words, music]], [width - music.width - 6, music.width + 6], layout, pad=0.0)]
 
 
 def _question(text: str, width: float, layout: _Layout) -> list[Flowable]:
     look = style(font_name(SERIF), layout.size, leading=1.25)
-    return [paragraph(text, look), WritingLine(width - _HEADING_MM * mm)]
+    return [paragraph(text, look), WritingLine(width)]
 
 
-def _under(heading: str, content: list[Flowable], paper: Paper, layout: _Layout) -> Table:
+def _blanks(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
+    """What is to be filled in, each with a line, or music to write beneath."""
+    width, height = _column(paper, layout), max(7.0, 0.62 * layout.size) * mm
+    look = style(font_name(SERIF), layout.size, leading=1.25)
+    found: list[Flowable] = []
+    for number, blank in enumerate(view.blanks, start=1):
+        found.append(paragraph(f"{number}. {blank.prompt}", look))
+        if blank.svg:
+            found.append(EngravedMusic(blank.svg, min(blank.width_mm * mm, width)))
+        found.append(WritingLine(width, height))
+    return found
+
+
+def answer_pages(view: GuideView, paper: Paper) -> list[list[Flowable]]:
+    """The answers to what a sheet leaves to be filled in, page by page; none where nobody knows them."""
+    answered = [(at, each) for at, each in enumerate(view.blanks, start=1) if each.answer]
+    if not answered:
+        return []
+    layout, look = _LAYOUTS[3], style(font_name(SERIF), _LAYOUTS[3].size, leading=1.25)
+    bold = style(font_name(SERIF, bold=True), _LAYOUTS[3].size, leading=1.25)
+    half = paper.text_width / 2
+    rows = [
+        _rows(
+            [[paragraph(f"{at}. {each.prompt}", look), paragraph(each.answer, bold)]], [half, half], layout,
+            ruled=True,
+        )
+        for at, each in answered
+    ]  # fmt: skip
+    return _broken(rows, paper, paper.height - paper.margin - _CONTINUED_HEAD)
+
+
+def _draw_answers(canvas: Canvas, paper: Paper, view: GuideView) -> None:
+    pages = answer_pages(view, paper)
+    for number, blocks in enumerate(pages, start=1):
+        y = _continued(canvas, paper, view, f"{view.title}: {ANSWERS_HEADING.lower()}")
+        for block in blocks:
+            y -= _height(block, paper)
+            block.drawOn(canvas, paper.margin, y)
+        _draw_page_foot(canvas, paper, view, f"{ANSWERS_HEADING}, page {number} of {len(pages)}")
+        canvas.showPage()
+
+
+def _under(heading: str, content: list[Flowable], paper: Paper, layout: _Layout) -> list[Flowable]:
+    """Lines with their heading: beside it, or in large print beneath."""
+    if layout.is_large:
+        name = paragraph(heading, style(_HEADINGS_FACE, layout.size, leading=1.25, color=SOFT))
+        return [_rows([[[name, *content]]], [paper.text_width], layout, pad=0.15, ruled=True)]
     name = paragraph(heading, style(_HEADINGS_FACE, 9.0, leading=layout.size * 1.25 / 9.0, color=SOFT))
     widths = [_HEADING_MM * mm, paper.text_width - _HEADING_MM * mm]
-    return _rows([[name, content]], widths, layout, ruled=True)
+    return [_rows([[name, content]], widths, layout, ruled=True)]
 
 
 def _rows(

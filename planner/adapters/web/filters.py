@@ -33,7 +33,7 @@ def register(app: Flask) -> None:
     app.jinja_env.filters.update(
         key=words.key, pitch=words.pitch, minutes=minutes, day=words.short_day, longday=words.long_day,
         fulldate=words.full_date, capitalize_first=words.capital,
-        instrument=instrument_name, first_tempo=guide.first_tempo_words, sheet_name=sheet_name,
+        instrument=instrument_name, first_tempo=guide.first_tempo_words, sheet_name=guide.sheet_name,
         reading_note=matching.reading_note, apart_notes=matching.apart_notes,
         level_heading=matching.level_heading, for_whom_note=matching.for_whom_note,
         not_scored_note=matching.not_scored_note, comfort_note=matching.comfort_note,
@@ -186,18 +186,6 @@ def instrument_name(instrument: str) -> str:
         return get_instrument(instrument).name
     except KeyError:
         return instrument or "not known"
-
-
-def sheet_name(stem: str) -> str:
-    """The part's name in the file name of its guide.
-
-    Example:
-        >>> sheet_name("03-clarinet-1"), sheet_name("packet")
-        ('Clarinet 1', 'All parts in one file')
-    """
-    if stem == "packet":
-        return "All parts in one file"
-    return stem.lstrip("0123456789").strip("-").replace("-", " ").title()
 
 
 def why_moved(move: SectionMove, titles: Mapping[int, str]) -> str:

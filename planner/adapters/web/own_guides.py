@@ -6,12 +6,16 @@ from pathlib import Path
 from planner.adapters.web.context import account, reading, tools
 from planner.core.account import Access
 from planner.services.day.read_day import DayView
-from planner.services.sheets.make_guides import find_guides, sheets_of_sections
+from planner.services.sheets.files import find_guides, is_for_directors
+from planner.services.sheets.make_guides import sheets_of_sections
 
 
 def own_guides(view: DayView) -> list[Path]:
-    """The day's sheets; of those a section leader gets what their own sections read."""
+    """The day's sheets, the director's for directors alone; a section leader gets those of their sections."""
     found = find_guides(tools().exports, reading(), view.term, view.on)
+    who = account()
+    if who is not None and who.access is not Access.DIRECTOR:
+        found = [path for path in found if not is_for_directors(path)]
     section_ids = own_section_ids()
     if not found or section_ids is None:
         return found

@@ -6,21 +6,33 @@ from pathlib import Path
 from planner.errors import ScoreReadError
 from planner.services.ports import Engraver
 from planner.services.sheets.player.line import Line, Music, PassageMusic, RhythmMusic, ScaleMusic
-from planner.services.sheets.views import GuideLine
+from planner.services.sheets.views import GuideLine, SheetKind
 
 STAFF_MM = 6.2
 """Height of a staff. House choice, so that a page holds them; printed parts have 6.5 to 7.5 mm."""
 BESIDE_MM = 90.0
 """Width of music beside its words."""
+HEADINGS_MM = 25.0
+"""What headings beside the lines take of a page; in large print they stand above. Source: the layout."""
+LARGE_STAFF_MM = 9.0
+"""Height of a staff in large print: as much taller as its words are. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
 class Drawer:
-    """Draws for one piece; ``clean`` is None when it cannot, ``width_mm`` what a whole line takes."""
+    """Draws for one piece; ``clean`` is None when it cannot.
+
+    Attributes:
+        width_mm: What a whole line takes.
+        beside_mm: Width of music beside its words.
+        staff_mm: Height of a staff.
+    """
 
     engraver: Engraver
     clean: Path | None
     width_mm: float
+    beside_mm: float = BESIDE_MM
+    staff_mm: float = STAFF_MM
 
     def drawn(self, line: Line, part: int) -> GuideLine:
         """A line with its music; the words alone where it cannot be drawn.
@@ -42,25 +54,42 @@ class Drawer:
         if isinstance(music, ScaleMusic):
             svg = draw.draw_scale(
                 clean, part=part, measure=music.measure, fifths=music.fifths, notes=music.notes,
-                width_mm=BESIDE_MM, staff_mm=STAFF_MM,
+                width_mm=self.beside_mm, staff_mm=self.staff_mm,
             )  # fmt: skip
-            return svg, BESIDE_MM
+            return svg, self.beside_mm
         if isinstance(music, RhythmMusic):
             svg = draw.draw_rhythm(
-                clean, part=part, measure=music.measure, counts=music.counts, width_mm=BESIDE_MM,
-                staff_mm=STAFF_MM,
+                clean, part=part, measure=music.measure, counts=music.counts, width_mm=self.beside_mm,
+                staff_mm=self.staff_mm,
             )  # fmt: skip
-            return svg, BESIDE_MM
+            return svg, self.beside_mm
         return self._passage(clean, part, music)
 
     def _passage(self, clean: Path, part: int, music: PassageMusic) -> tuple[str, float]:
         """The narrow drawing where one line holds the tinted bars, else one of the whole width."""
         needed = music.tinted[1] if music.tinted else music.end_measure
-        for width in (BESIDE_MM, self.width_mm):
+        for width in (self.beside_mm, self.width_mm):
             svg, last = self.engraver.engrave(
                 clean, part=part, measure=music.measure, end_measure=music.end_measure, width_mm=width,
-                staff_mm=STAFF_MM, lines=1, tinted=music.tinted,
+                staff_mm=self.staff_mm, lines=1, tinted=music.tinted,
             )  # fmt: skip
             if last >= needed:
                 break
         return svg, width
+
+
+def drawer_for(
+    engraver: Engraver, clean: Path | None, *, line_mm: float, kind: SheetKind = SheetKind.PLAIN
+) -> Drawer:
+    """What draws for a kind of sheet: in large print all music takes the whole width of the page.
+
+    Args:
+        engraver: Draws.
+        clean: The clean score; None when it cannot be drawn.
+        line_mm: Width of a line of music on the page, its headings beside it.
+        kind: Which version of the sheet.
+    """
+    if kind is SheetKind.LARGE_PRINT:
+        whole = line_mm + HEADINGS_MM
+        return Drawer(engraver, clean, whole, whole, LARGE_STAFF_MM)
+    return Drawer(engraver, clean, line_mm)

@@ -1,22 +1,21 @@
-"""Make the pre-read guides of a reading day: one sheet a part, and a packet for each piece."""
+"""Make the pre-read guides of a reading day: the director's sheet, one sheet a part, and a packet."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from pathlib import Path
 
-from planner import __version__
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
-from planner.core.term import Slot, Term
-from planner.core.text import file_name
+from planner.core.term import Slot
 from planner.errors import ConflictError, NotFoundError, ScoreReadError
 from planner.matching.casting import CastPart, cast_parts
 from planner.services.day.read_day import DayView
 from planner.services.levels.in_force import profiles_in_force
 from planner.services.ports import (
+    DirectorWriter,
     Engraver,
     ExportShelf,
     Filed,
@@ -25,32 +24,51 @@ from planner.services.ports import (
     Progress,
     UnitOfWork,
 )
-from planner.services.sheets.filing import term_folder
-from planner.services.sheets.guide_excerpts import Drawer
-from planner.services.sheets.player.head import dynamic_places, sheet_start
-from planner.services.sheets.player.line import Block, Line
-from planner.services.sheets.player.questions import sheet_questions
-from planner.services.sheets.player.sheet import care_line, sheet_lines
-from planner.services.sheets.views import GuideBlock, GuideLine, GuidePacket, GuideView, QuestionLine
-from planner.wording.director.matching import reading_note
+from planner.services.sheets.director.make_sheet import (
+    DirectorReading,
+    director_sheet,
+    put_director_sheet,
+)
+from planner.services.sheets.director.readers import here_for
+from planner.services.sheets.files import (
+    guides_folder,
+    packet_file,
+    part_file,
+    piece_folder,
+    section_file,
+)
+from planner.services.sheets.guide_excerpts import Drawer, drawer_for
+from planner.services.sheets.guide_view import PlacedPiece, Reading, guide_view, paper_view
+from planner.services.sheets.views import GuidePacket, GuideView, SheetKind
 from planner.wording.director.on_paper import no_guide_note
-from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES, no_sheet_reason
-from planner.wording.questions import answer_words, question_words
-from planner.wording.words import count_of
+from planner.wording.player_sheet import no_sheet_reason
 
 LINE_WIDTH_MM = {"a4": 151.0, "letter": 156.0}
 """Width of engraved music on a sheet that takes a whole line, by paper: the page without headings."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Reading:
-    """One piece of the day with all a guide needs."""
+class _Task:
+    """The sheets of one piece that are to be printed.
 
-    ensemble: Ensemble
-    slot: Slot
-    piece: Piece
-    profile: PieceProfile
-    clean: Path | None
+    Attributes:
+        placed: The piece.
+        sheets: By file name what stands on each, drawn when it is asked for.
+        without: Parts that have no sheet, each with the reason.
+        names: Files of every kind that still belong to the piece.
+        director: What its director's sheet needs; None for a piece on paper.
+    """
+
+    placed: PlacedPiece
+    sheets: Sequence[tuple[str, Callable[[], GuideView]]]
+    without: tuple[tuple[str, str], ...]
+    names: frozenset[str]
+    director: DirectorReading | None
+
+    @property
+    def folder(self) -> str:
+        """Its folder below that of the day."""
+        return piece_folder(self.placed.slot, self.placed.piece.title)
 
 
 def make_guides(
@@ -64,12 +82,15 @@ def make_guides(
     exports: ExportShelf,
     today: date,
     paper: str = "a4",
+    kind: SheetKind = SheetKind.PLAIN,
+    director_writer: DirectorWriter | None = None,
     progress: Progress | None = None,
 ) -> tuple[Filed, ...]:
-    """Print one guide for each part the ensemble casts, and a packet, for each piece of a day.
+    """Print for each piece of a day the director's sheet, one for each part the ensemble casts, and a packet.
 
     Where music cannot be drawn, a sentence stands in its place. Sheets made before for that day, of a piece
-    no longer planned or a part no longer read, are taken away unless somebody changed them.
+    no longer planned or a part no longer read, are taken away unless somebody changed them; those of another
+    kind stay. A piece on paper has sheets with blanks alone, one for each section.
 
     Args:
         work: An open unit of work; it is only read, before the first sheet is drawn.
@@ -81,40 +102,93 @@ def make_guides(
         exports: Receives a folder for the day, in that of the term.
         today: Printed as the day the guides were made.
         paper: ``a4`` or ``letter``: how wide the music is drawn.
+        kind: Which version of the players' sheets.
+        director_writer: Prints the director's sheets; None leaves them out.
         progress: Told after each sheet.
 
     Returns:
-        The files, each piece's packet first, then its parts in score order.
+        The files, of each piece the director's sheet, then the packet, then its parts in score order.
 
     Raises:
         NotFoundError: If there is no such term or plan, or nothing is planned on that day.
-        ConflictError: If all that is planned is on paper.
+        ConflictError: If all that is planned is on paper, and the sheets are not those with blanks.
         ExportError: If a sheet cannot be written.
     """
-    readings = _readings(work, files, term_id, on)
-    width_mm = LINE_WIDTH_MM[paper.lower()]
-    jobs = [(reading, _cast(reading.profile, reading.ensemble)) for reading in readings]
-    total, done = sum(len(parts) + 1 for _, parts in jobs), 0
-    written: list[Filed] = []
+    placed = _placed(work, files, term_id, on, kind)
     day_folder = guides_folder(work, work.terms.get(term_id), on)
-    for reading, parts in jobs:
-        folder = f"{day_folder}/{_piece_folder(reading.slot, reading.piece.title)}"
-        drawer = Drawer(engraver, reading.clean, width_mm)
+    draw = partial(drawer_for, engraver, line_mm=LINE_WIDTH_MM[paper.lower()], kind=kind)
+    tasks = [_task(work, term_id, one, draw, today, kind) for one in placed]
+    to_print = [task for task in tasks if task.sheets]
+    total, done = sum(len(task.sheets) + 1 for task in to_print), 0
+    written: list[Filed] = []
+    for task in to_print:
+        folder, title = f"{day_folder}/{task.folder}", task.placed.piece.title
         views, sheets = [], []
-        for part, readers in parts.items():
-            views.append(_view(reading, part, readers, drawer, today))
-            name = f"{folder}/{_sheet_name(reading.profile, part)}"
-            sheets.append(exports.put(name, partial(writer.write, views[-1:])))
+        for name, view in task.sheets:
+            views.append(view())
+            sheets.append(exports.put(f"{folder}/{name}", partial(writer.write, views[-1:])))
             done += 1
             if progress:
-                progress(done, total, f"{reading.piece.title}: {views[-1].part}")
-        packet = GuidePacket(tuple(views), _without(reading.profile, parts))
-        written += [exports.put(f"{folder}/packet.pdf", partial(writer.write_packet, packet)), *sheets]
+                progress(done, total, f"{title}: {views[-1].part}")
+        packet = GuidePacket(tuple(views), task.without)
+        if task.director is not None and director_writer is not None:
+            sheet = director_sheet(task.director, today)
+            written.append(put_director_sheet(sheet, director_writer, exports, folder))
+        whole = exports.put(f"{folder}/{packet_file(kind)}", partial(writer.write_packet, packet))
+        written += [whole, *sheets]
         done += 1
         if progress:
-            progress(done, total, f"{reading.piece.title}: packet")
-    exports.tidy(day_folder, [each.path for each in written])
+            progress(done, total, f"{title}: packet")
+    valid = {f"{task.folder}/{name}" for task in tasks for name in task.names}
+    kept = [each for each in exports.find(day_folder, ".pdf") if f"{each.parent.name}/{each.name}" in valid]
+    exports.tidy(day_folder, [*(each.path for each in written), *kept])
     return tuple(written)
+
+
+def _task(
+    work: UnitOfWork,
+    term_id: int,
+    placed: PlacedPiece,
+    draw: Callable[[Path | None], Drawer],
+    today: date,
+    kind: SheetKind,
+) -> _Task:
+    term, others = work.terms.get(term_id), [each for each in SheetKind if each is not kind]
+    slots = _slots_of(work, term_id, placed)
+    if not isinstance(placed, Reading):
+        here = here_for(placed.ensemble, term, slots)
+        by_section = [
+            (section_file(placed.ensemble, one.id), partial(paper_view, placed, one, today))
+            for one in here.sections
+        ]
+        names = frozenset((packet_file(SheetKind.BLANKS), *(name for name, _ in by_section)))
+        return _Task(placed, by_section if kind is SheetKind.BLANKS else (), (), names, None)
+    cast = _cast(placed.profile, placed.ensemble)
+    drawer = draw(placed.clean)
+    sheets = [
+        (part_file(placed.profile, at, kind), partial(guide_view, placed, at, readers, drawer, today, kind))
+        for at, readers in cast.items()
+    ]
+    level = work.pieces.levels_for(placed.ensemble.id, {placed.piece.id: placed.piece})[placed.piece.id]
+    return _Task(
+        placed,
+        sheets,
+        _without(placed.profile, cast),
+        frozenset(
+            name
+            for each in others
+            for name in (packet_file(each), *(part_file(placed.profile, at, each) for at in cast))
+        ),
+        DirectorReading(term, placed.ensemble, slots, placed.piece, placed.profile, level),
+    )
+
+
+def _slots_of(work: UnitOfWork, term_id: int, placed: PlacedPiece) -> tuple[Slot, ...]:
+    """Where the piece stands on the day: once, or at stations once a round."""
+    plan = work.terms.plan(term_id)
+    return tuple(
+        slot for slot in (plan.on(placed.slot.on) if plan else ()) if slot.piece_id == placed.piece.id
+    )
 
 
 def part_sheet(
@@ -144,12 +218,13 @@ def part_sheet(
         NotFoundError: If the piece is not read on that day, or nobody reads the part.
         ConflictError: If all that is planned is on paper.
     """
-    reading = next((one for one in _readings(work, files, term_id, on) if one.piece.id == piece_id), None)
+    placed = _placed(work, files, term_id, on, SheetKind.PLAIN)
+    reading = next((one for one in placed if isinstance(one, Reading) and one.piece.id == piece_id), None)
     cast = _cast(reading.profile, reading.ensemble) if reading else {}
     if reading is None or part not in cast:
         raise NotFoundError("sheet", f"of that part on {on.isoformat()}", hint="Look at the reading day.")
-    drawer = Drawer(engraver, reading.clean, LINE_WIDTH_MM["a4"])
-    return _view(reading, part, cast[part], drawer, today)
+    drawer = drawer_for(engraver, reading.clean, line_mm=LINE_WIDTH_MM["a4"])
+    return guide_view(reading, part, cast[part], drawer, today)
 
 
 def parts_read(
@@ -195,7 +270,8 @@ def _cast(profile: PieceProfile, ensemble: Ensemble) -> dict[int, tuple[CastPart
     return cast or dict.fromkeys(range(len(profile.parts)), ())
 
 
-def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> list[_Reading]:
+def _placed(work: UnitOfWork, files: FileStore, term_id: int, on: date, kind: SheetKind) -> list[PlacedPiece]:
+    """The pieces of a day in its order; refused where none of them has sheets of a kind."""
     term = work.terms.get(term_id)
     plan = work.terms.plan(term_id)
     slots = plan.on(on) if plan else ()
@@ -205,17 +281,15 @@ def _readings(work: UnitOfWork, files: FileStore, term_id: int, on: date) -> lis
         )
     ensemble = work.ensembles.get(term.ensemble_id)
     pieces = work.pieces.get_all({slot.piece_id for slot in slots})
-    if all(pieces[slot.piece_id].is_on_paper for slot in slots):
+    if kind is not SheetKind.BLANKS and all(pieces[slot.piece_id].is_on_paper for slot in slots):
         raise ConflictError(no_guide_note(tuple(pieces[slot.piece_id].title for slot in slots)))
-    profiles = profiles_in_force(work, pieces.values())
+    profiles = profiles_in_force(work, [piece for piece in pieces.values() if not piece.is_on_paper])
     return [
-        _Reading(
-            ensemble, slot, pieces[slot.piece_id], profiles[slot.piece_id],
-            _clean_path(files, pieces[slot.piece_id]),
-        )
-        for slot in slots
-        if not pieces[slot.piece_id].is_on_paper
-    ]  # fmt: skip
+        PlacedPiece(ensemble, slot, piece)
+        if piece.is_on_paper
+        else Reading(ensemble, slot, piece, profiles[piece.id], _clean_path(files, piece))
+        for slot, piece in ((slot, pieces[slot.piece_id]) for slot in slots)
+    ]
 
 
 def _clean_path(files: FileStore, piece: Piece) -> Path | None:
@@ -224,64 +298,6 @@ def _clean_path(files: FileStore, piece: Piece) -> Path | None:
         return files.clean_path_of(piece.source)
     except (ScoreReadError, NotFoundError):
         return None
-
-
-def _view(
-    reading: _Reading,
-    at: int,
-    readers: tuple[CastPart, ...],
-    drawer: Drawer,
-    today: date,
-) -> GuideView:
-    profile, piece = reading.profile, reading.piece
-    part = profile.parts[at]
-    lines = sheet_lines(profile, part)
-    return GuideView(
-        title=piece.title or profile.title or "Untitled",
-        credit=_credit(piece),
-        part=part.name or f"Part {at + 1}",
-        players=_players(reading.ensemble, readers),
-        ensemble=reading.ensemble.name,
-        on=reading.slot.on,
-        position=reading.slot.position,
-        start=sheet_start(profile),
-        blocks=(*_reading_notes(reading.ensemble, readers), *_blocks(lines, at, drawer)),
-        dynamics=dynamic_places(profile, part),
-        boxes=STUDY_BOXES,
-        questions=tuple(
-            QuestionLine(question_words(each, profile), answer_words(each, profile))
-            for each in sheet_questions(profile, at, lines)
-        ),
-        care=care_line(part),
-        made_on=today,
-        library_version=__version__,
-        copies=_copies(reading.ensemble, readers),
-    )
-
-
-def _blocks(lines: Sequence[Line], part: int, drawer: Drawer) -> tuple[GuideBlock, ...]:
-    return tuple(
-        GuideBlock(BLOCK_HEADINGS[block], tuple(drawer.drawn(line, part) for line in inside))
-        for block in Block
-        if (inside := [line for line in lines if line.block is block])
-    )
-
-
-def _credit(piece: Piece) -> str:
-    arranged = f"arr. {piece.arranger}" if piece.arranger else ""
-    return ", ".join(name for name in (piece.composer, arranged) if name)
-
-
-def _players(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> str:
-    sections = {section.id: section for section in ensemble.sections}
-    found = [sections[r.section_id] for r in readers]
-    return ", ".join(f"{s.name} ({count_of(s.size, 'player')})" for s in found)
-
-
-def _copies(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> int:
-    """A sheet for each player who reads the part; one where nobody is known to."""
-    sizes = {section.id: section.size for section in ensemble.sections}
-    return max(1, sum(sizes[reader.section_id] for reader in readers))
 
 
 def _without(profile: PieceProfile, sheets: Collection[int]) -> tuple[tuple[str, str], ...]:
@@ -293,40 +309,22 @@ def _without(profile: PieceProfile, sheets: Collection[int]) -> tuple[tuple[str,
     )
 
 
-def _reading_notes(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> tuple[GuideBlock, ...]:
-    """What a section should know that reads a part not printed for it."""
-    sections = {section.id: section for section in ensemble.sections}
-    each = (reading_note(reader, sections[reader.section_id]) for reader in readers)
-    notes = tuple(dict.fromkeys(note for note in each if note))
-    return (GuideBlock("Your part", tuple(map(GuideLine, notes))),) if notes else ()
-
-
-def _piece_folder(slot: Slot, title: str) -> str:
-    return f"{slot.position + 1}-{file_name(title) or f'piece-{slot.piece_id}'}"
-
-
-def _sheet_name(profile: PieceProfile, part: int) -> str:
-    return f"{part + 1:02d}-{file_name(profile.parts[part].name) or 'part'}.pdf"
-
-
-def find_guides(exports: ExportShelf, work: UnitOfWork, term: Term, on: date) -> list[Path]:
-    """The sheets made for a reading day, each piece's packet first; empty when there are none."""
-    found = exports.find(guides_folder(work, term, on), ".pdf")
-    return sorted(found, key=lambda path: (path.parent.name, path.stem != "packet", path.name))
-
-
 def sheets_of_sections(work: UnitOfWork, day: DayView, section_ids: Collection[int]) -> set[str]:
-    """The sheets of a day's parts that some sections read, as folder and file name."""
+    """The sheets of a day's parts that some sections read, of every kind, as folder and file name."""
     printed = [one for one in day.slots if not one.piece.is_on_paper]
     profiles = profiles_in_force(work, [one.piece for one in printed])
-    return {
-        f"{_piece_folder(one.slot, one.piece.title)}/{_sheet_name(profiles[one.piece.id], part)}"
+    of_parts = {
+        f"{piece_folder(one.slot, one.piece.title)}/{part_file(profiles[one.piece.id], part, kind)}"
         for one in printed
         for part, readers in _cast(profiles[one.piece.id], day.ensemble).items()
         if any(reader.section_id in section_ids for reader in readers)
+        for kind in SheetKind
     }
-
-
-def guides_folder(work: UnitOfWork, term: Term, on: date) -> str:
-    """Folder of a reading day's sheets, below that of all exports."""
-    return f"{term_folder(work, term)}/guides-{on.isoformat()}"
+    on_paper = {
+        f"{piece_folder(one.slot, one.piece.title)}/{section_file(day.ensemble, section.id)}"
+        for one in day.slots
+        if one.piece.is_on_paper
+        for section in day.ensemble.sections
+        if section.id in section_ids
+    }
+    return of_parts | on_paper

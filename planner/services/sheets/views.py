@@ -4,11 +4,26 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
+from enum import StrEnum
 from fractions import Fraction
 
 from planner.core.filled_in import FileIdentity, PlayerAt, ReadingAt
 from planner.core.mark_scheme import MarkScheme
 from planner.core.term import Attendance
+
+
+class SheetKind(StrEnum):
+    """The versions of a player's sheet."""
+
+    PLAIN = "plain"
+    BLANKS = "blanks"
+    """What the sheet says is asked, to be filled in from the part; the answers stand on a page behind it."""
+    LARGE_PRINT = "large-print"
+
+    @property
+    def ending(self) -> str:
+        """What the names of its files end with."""
+        return "" if self is SheetKind.PLAIN else f"-{self.value}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +90,22 @@ class QuestionLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Blank:
+    """Something to be filled in from the part.
+
+    Attributes:
+        prompt: What.
+        answer: What is right; empty where nobody has read the score.
+        svg, width_mm: Music to write beneath, and its width on paper; empty without any.
+    """
+
+    prompt: str
+    answer: str = ""
+    svg: str = ""
+    width_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class GuideView:
     """The sheet of one part, for its player.
 
@@ -91,6 +122,8 @@ class GuideView:
         care: One line of caution.
         copies: How often it is printed in a packet: one for each player.
         made_on, library_version: For the foot of the sheet.
+        blanks: What is to be filled in; on a sheet with blanks alone.
+        is_large: Printed in 18 point, on two pages if need be.
     """
 
     title: str
@@ -109,6 +142,8 @@ class GuideView:
     made_on: date
     library_version: str
     copies: int = 1
+    blanks: tuple[Blank, ...] = ()
+    is_large: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,9 @@ from planner.core.fact import Fact, FactKind
 from planner.core.profile import DynamicUse, PartProfile, Spot, Tempo
 from planner.core.term import Plan, Slot
 from planner.errors import NotFoundError, ScoreReadError
+from planner.services.sheets.files import find_guides
 from planner.services.sheets.filing import LooseFolder, kept_notes
-from planner.services.sheets.make_guides import find_guides, make_guides
+from planner.services.sheets.make_guides import make_guides
 from planner.services.sheets.player.sheet import care_line
 from tests.fakes import at_a_door, make_source
 from tests.services.term.library_for_plans import make_library, make_piece_profile

@@ -19,7 +19,7 @@ from planner.core.term import DayShape, Result
 from planner.services.day.read_day import DayView, SectionRow, next_reading_day, read_day
 from planner.services.day_page.procedure import set_procedure
 from planner.services.day_page.room_day import RoomDay, room_day, script_of
-from planner.services.sheets.make_guides import find_guides
+from planner.services.sheets.files import find_guides
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
 from planner.wording.director.procedures import procedure_name

@@ -19,7 +19,7 @@ from planner.services.day.read_day import DayView
 from planner.services.desk.notes import wait_notes, watch_notes
 from planner.services.desk.read_desk import Desk, read_desk
 from planner.services.desk.week import WeekDay
-from planner.services.sheets.make_guides import find_guides
+from planner.services.sheets.files import find_guides
 from planner.wording.guide import first_tempo_words
 from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.words import full_day, key, long_day

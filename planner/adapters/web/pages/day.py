@@ -4,7 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from flask import Blueprint, flash, redirect, render_template, send_file, url_for
+from flask import Blueprint, flash, redirect, render_template, request, send_file, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
@@ -18,7 +18,7 @@ from planner.adapters.web.context import (
 from planner.adapters.web.download import named
 from planner.adapters.web.own_guides import own_guides, own_section_ids
 from planner.core.fact import Topic
-from planner.errors import NotFoundError
+from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import DayView, SectionRow, SlotView, read_day
 from planner.services.sheets.director.make_sheet import make_director_sheet
 from planner.services.sheets.filing import LooseFolder, kept_notes
@@ -28,9 +28,10 @@ from planner.services.sheets.make_guides import (
     parts_read,
     without_guides,
 )
+from planner.services.sheets.views import SheetKind
 from planner.services.term.terms import parse_date
 from planner.wording.director.on_paper import no_guide_note
-from planner.wording.guide import FOR_THE_ROOM
+from planner.wording.guide import FOR_THE_ROOM, SHEET_KINDS
 from planner.wording.study.sentences import sentences_of
 from planner.wording.words import count_of
 
@@ -59,6 +60,8 @@ def show(term_id: int, on: str) -> str:
         guides=own_guides(view),
         on_screen=parts_read(reading(), view, own_section_ids()),
         caution=FOR_THE_ROOM,
+        sheet_kinds=SHEET_KINDS,
+        has_score=any(not slot.piece.is_on_paper for slot in view.slots),
     )
 
 
@@ -84,8 +87,8 @@ def _own_rows(view: DayView) -> DayView:
 
 @pages.post("/guides")
 def guides(term_id: int, on: str) -> BaseResponse:
-    """Make the day's guides."""
-    day = parse_date(on)
+    """Make the day's guides, of the kind that was chosen."""
+    day, kind = parse_date(on), _kind_chosen(request.form.get("kind", ""))
     made = make_guides(
         reading(),
         tools().files,
@@ -96,14 +99,26 @@ def guides(term_id: int, on: str) -> BaseResponse:
         exports=tools().exports,
         today=tools().today(),
         paper=tools().settings.paper,
+        kind=kind,
+        director_writer=tools().director_writer,
     )
     with changing() as work:
         note_guides(work, term_id, day)
-    nobody = no_guide_note(without_guides(reading(), term_id, day))
+    is_for_paper = kind is SheetKind.BLANKS
+    nobody = "" if is_for_paper else no_guide_note(without_guides(reading(), term_id, day))
     flash(f"{count_of(len(made), 'sheet')} are ready. {nobody}".rstrip())
     for note in kept_notes(made):
         flash(note)
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#guides")
+
+
+def _kind_chosen(text: str) -> SheetKind:
+    """The version of the sheets that a form names; the plain one where it names none."""
+    try:
+        return SheetKind(text or SheetKind.PLAIN)
+    except ValueError:
+        hint = "Choose one from the list."
+        raise InputError(f"There are no sheets of the kind “{text[:40]}”.", hint=hint) from None
 
 
 @pages.get("/guides/<path:name>")

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from planner.core.fact import FactKind
-from planner.core.profile import PartProfile, PieceProfile
+from planner.core.profile import FormSection, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.wording.player_sheet import rejoin_words
 
@@ -13,10 +13,15 @@ MOST_PLACES = 6
 
 def going_on_lines(profile: PieceProfile, _part: PartProfile) -> Iterator[Line]:
     """Where sections begin: printed names where the page has them; none in a piece of one section."""
-    sections = [each for each in profile.form if each.measure > 0]
-    named = [each for each in sections if each.name]
-    shown = (named or sections)[:MOST_PLACES]
+    shown = places_to_come_in(profile)
     if shown:
         found = tuple(fact for fact in profile.facts if fact.kind is FactKind.SECTIONS)
         words = rejoin_words(shown, profile)
         yield Line(Block.GOING_ON, words, Consequence.SPOILS, 0.85, found, is_kept=True)
+
+
+def places_to_come_in(profile: PieceProfile) -> tuple[FormSection, ...]:
+    """The sections after the first, those with printed names where there are any."""
+    sections = [each for each in profile.form if each.measure > 0]
+    named = [each for each in sections if each.name]
+    return tuple((named or sections)[:MOST_PLACES])

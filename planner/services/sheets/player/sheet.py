@@ -37,3 +37,8 @@ def sheet_lines(profile: PieceProfile, part: PartProfile) -> tuple[Line, ...]:
 def care_line(part: PartProfile) -> str:
     """The caution of the sheet."""
     return care_words(family_of(part.instrument), is_loud=any(use.mark in LOUD for use in part.dynamics))
+
+
+def care_of(instrument: str) -> str:
+    """The caution of an instrument, of whose part nothing is known."""
+    return care_words(family_of(instrument), is_loud=False)

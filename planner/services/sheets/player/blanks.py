@@ -1,0 +1,104 @@
+"""The sheet with blanks: what a player finds on the page, asked instead of told, each with its answer."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from planner.core.fact import FactKind
+from planner.core.profile import PartProfile, PieceProfile
+from planner.core.room_question import Ask, RoomQuestion
+from planner.services.questions.ask import questions_for
+from planner.services.sheets.player.going_on import places_to_come_in
+from planner.services.sheets.player.head import sheet_start
+from planner.services.sheets.player.key import written_key
+from planner.services.sheets.player.line import RhythmMusic
+from planner.wording.blanks import (
+    COUNT_OFF_ASKED,
+    KEY_ASKED,
+    REJOIN_ASKED,
+    counts_answer,
+    counts_asked,
+    rejoin_answer,
+)
+from planner.wording.player_sheet import key_words
+from planner.wording.questions import answer_words, question_words
+from planner.wording.study.time import tap_counts
+
+_OF_PIECE = (Ask.METER, Ask.PICKUP, Ask.METER_CHANGES, Ask.ROADMAP, Ask.FERMATAS)
+_OF_PART = (Ask.SIGNATURE, Ask.SIGNATURE_CHANGES, Ask.OUTSIDE_SIGNATURE, Ask.IN_SIGNATURE, Ask.REPEAT,
+            Ask.LOUDEST, Ask.SOFTEST, Ask.HIGHEST_NOTE)  # fmt: skip
+"""What is asked of the page, in the order of a good reader."""
+MOST = 12
+"""Blanks on a sheet. House choice: what one page holds with room to write."""
+LONGEST_ANSWER = 25
+"""Words of an answer that a player can write on a line; what asks for more is left out. House choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Something to be filled in, its answer, and the rhythm to write beneath."""
+
+    prompt: str
+    answer: str
+    music: RhythmMusic | None = None
+
+
+def blanks_of(profile: PieceProfile, part_index: int) -> tuple[Asked, ...]:
+    """What can be asked of a part, each with the one right answer.
+
+    Args:
+        profile: The study of the piece.
+        part_index: Place of the part in the score.
+    """
+    part = profile.parts[part_index]
+    of_piece, of_part = questions_for(profile), questions_for(profile, part_index)
+    found = (
+        *_asked(of_piece, _OF_PIECE[:1], profile),
+        *_count_off(profile),
+        *_asked(of_piece, _OF_PIECE[1:], profile),
+        *_key(profile, part),
+        *_asked(of_part, _OF_PART[:4], profile),
+        *_rhythm(profile, part),
+        *_asked(of_part, _OF_PART[4:], profile),
+    )
+    short = [one for one in found if len(one.answer.split()) <= LONGEST_ANSWER]
+    again = tuple(_rejoin(profile))
+    return (*short[: MOST - len(again)], *again)
+
+
+def _asked(
+    questions: tuple[RoomQuestion, ...], kinds: tuple[Ask, ...], profile: PieceProfile
+) -> Iterator[Asked]:
+    """The first question of each kind."""
+    for kind in kinds:
+        one = next((each for each in questions if each.kind is kind), None)
+        if one is not None:
+            yield Asked(question_words(one, profile), answer_words(one, profile))
+
+
+def _count_off(profile: PieceProfile) -> Iterator[Asked]:
+    counted = sheet_start(profile).count_off
+    if counted:
+        yield Asked(COUNT_OFF_ASKED, counted)
+
+
+def _key(profile: PieceProfile, part: PartProfile) -> Iterator[Asked]:
+    home = next((fact for fact in profile.facts_for("") if fact.kind is FactKind.HOME_KEY), None)
+    if home is not None and part.written_range is not None:
+        sounding, mode = home.keys[0], home.terms[0] if home.terms else ""
+        words = key_words(written_key(sounding, part), sounding, mode, None, "")
+        yield Asked(KEY_ASKED, words.partition(": ")[2])
+
+
+def _rhythm(profile: PieceProfile, part: PartProfile) -> Iterator[Asked]:
+    for fact in profile.facts_for(part.name):
+        counts = tap_counts(fact) if fact.kind is FactKind.RHYTHM_TO_TAP else ()
+        if counts:
+            measure = fact.places[0][0]
+            answer = counts_answer([syllable for _, syllable in counts])
+            yield Asked(counts_asked(measure, profile), answer, RhythmMusic(measure, ()))
+
+
+def _rejoin(profile: PieceProfile) -> Iterator[Asked]:
+    sections = places_to_come_in(profile)
+    if sections:
+        yield Asked(REJOIN_ASKED, rejoin_answer(sections, profile))
