@@ -7,6 +7,7 @@ from planner.wording.player_sheet import places_to_rejoin
 from planner.wording.words import bar_names, bars, capital
 
 BLANKS_HEADING = "Fill in"
+METER_ASKED = "What is the meter at the beginning?"
 COUNT_OFF_ASKED = "How is it counted off?"
 KEY_ASKED = "What is the name of your key?"
 REJOIN_ASKED = "Where can you come in again if you get lost?"

@@ -45,8 +45,8 @@ class BareBar:
 
     ``time`` is the signature in force, ``quarter_bpm`` the last mark in it, ``fifths`` the key signature of
     the first staff; staves that have another have it in ``staff_fifths``. ``hits`` are onsets of unpitched
-    heads, ``strokes`` the names of what they strike, empty where the file has none. ``chords`` counts what is struck, a chord once, and ``styles`` how many of them are slurred or have
-    a mark of that style.
+    heads, ``strokes`` the names of what they strike, empty where the file has none. ``chords`` counts what
+    is struck, a chord once, and ``styles`` how many of them are slurred or have a mark of that style.
     """
 
     start: Fraction

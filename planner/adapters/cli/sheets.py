@@ -39,9 +39,7 @@ from planner.wording.words import short_day
 
 @click.command()
 @click.option("--on", help="The reading day, as 2026-09-01 (default: the next one).")
-@click.option(
-    "--blanks", is_flag=True, help="Sheets to fill in from the part; the answers are behind each."
-)
+@click.option("--blanks", is_flag=True, help="Sheets to fill in from the part; the answers are behind each.")
 @click.option("--large-print", is_flag=True, help="Sheets in 18 point with larger music, on up to two pages.")
 @ensemble_option
 @term_option

@@ -16,7 +16,7 @@ _LABEL, _VALUE = 8.0, 11.0
 _SWELLS = ("crescendo", "diminuendo")
 
 
-class _Drawn(Flowable):
+class Drawn(Flowable):
     """A drawing of a fixed size."""
 
     def __init__(self, width: float, height: float) -> None:
@@ -27,8 +27,12 @@ class _Drawn(Flowable):
         """Size on the page, in points."""
         return self.width, self.height
 
+    def draw(self) -> None:
+        """Draw on the canvas given by the page layout."""
+        raise NotImplementedError
 
-class StartStrip(_Drawn):
+
+class StartStrip(Drawn):
     """First-reading tempo and feel, count-off, meter with a stroke for each unit, how many bars."""
 
     def __init__(self, start: GuideStart, width: float) -> None:
@@ -79,7 +83,7 @@ class StartStrip(_Drawn):
             x += 0.35 * size
 
 
-class Road(_Drawn):
+class Road(Drawn):
     """The passages of the roadmap as boxes in the order in which they are played."""
 
     def __init__(self, road: Sequence[str], width: float) -> None:
@@ -107,7 +111,7 @@ class Road(_Drawn):
             x += gap
 
 
-class DynamicsLine(_Drawn):
+class DynamicsLine(Drawn):
     """Marks and hairpins over a line that is as long as the piece, with the bar of each mark."""
 
     def __init__(self, places: Sequence[DynamicPlace], width: float) -> None:
@@ -140,7 +144,7 @@ class DynamicsLine(_Drawn):
         canvas.line(thin, 30.5, thick, 28)
 
 
-class Boxes(_Drawn):
+class Boxes(Drawn):
     """Boxes to tick in the study time."""
 
     def __init__(self, labels: Sequence[str], width: float) -> None:
@@ -160,10 +164,10 @@ class Boxes(_Drawn):
             draw_text(canvas, x + 13, 6.5, text, face, size)
 
 
-class Enlarged(_Drawn):
+class Enlarged(Drawn):
     """A drawing so many times as large; it is to be made for a width so many times as narrow."""
 
-    def __init__(self, drawing: Flowable, times: float) -> None:
+    def __init__(self, drawing: Drawn, times: float) -> None:
         super().__init__(drawing.width * times, drawing.height * times)
         self._drawing, self._times = drawing, times
 
@@ -175,7 +179,7 @@ class Enlarged(_Drawn):
         self._drawing.draw()
 
 
-class WritingLine(_Drawn):
+class WritingLine(Drawn):
     """A line to write an answer on."""
 
     def __init__(self, width: float, height: float = 7 * mm) -> None:
@@ -186,7 +190,7 @@ class WritingLine(_Drawn):
         rule(self.canv, 0, 3, self.width, thick=0.5, color=HAIRLINE)
 
 
-class AfterReading(_Drawn):
+class AfterReading(Drawn):
     """Lines to write on after the first reading, and the tempo of the second."""
 
     def __init__(self, columns: Sequence[str], second_tempo: str, lines: int, width: float) -> None:

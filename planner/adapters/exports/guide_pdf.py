@@ -14,6 +14,7 @@ from planner.adapters.exports.guide_contents import draw_contents
 from planner.adapters.exports.guide_drawings import (
     AfterReading,
     Boxes,
+    Drawn,
     DynamicsLine,
     Enlarged,
     Road,
@@ -305,7 +306,7 @@ def _end(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
     ]
 
 
-def _sized(drawing: Flowable, layout: _Layout) -> Flowable:
+def _sized(drawing: Drawn, layout: _Layout) -> Flowable:
     return Enlarged(drawing, layout.times) if layout.is_large else drawing
 
 
@@ -360,14 +361,16 @@ def answer_pages(view: GuideView, paper: Paper) -> list[list[Flowable]]:
         return []
     layout, look = _LAYOUTS[3], style(font_name(SERIF), _LAYOUTS[3].size, leading=1.25)
     bold = style(font_name(SERIF, bold=True), _LAYOUTS[3].size, leading=1.25)
-    half = paper.text_width / 2
+    gap, half = 12.0, paper.text_width / 2
     rows = [
         _rows(
-            [[paragraph(f"{at}. {each.prompt}", look), paragraph(each.answer, bold)]], [half, half], layout,
+            [[paragraph(f"{at}. {each.prompt}", look), "", paragraph(each.answer, bold)]],
+            [half - gap, gap, half],
+            layout,
             ruled=True,
         )
         for at, each in answered
-    ]  # fmt: skip
+    ]
     return _broken(rows, paper, paper.height - paper.margin - _CONTINUED_HEAD)
 
 

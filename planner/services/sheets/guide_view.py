@@ -13,6 +13,7 @@ from planner.core.term import Slot
 from planner.matching.casting import CastPart
 from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.player.blanks import blanks_of
+from planner.services.sheets.player.choose import MOST_WORDS
 from planner.services.sheets.player.head import dynamic_places, sheet_start
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.services.sheets.player.questions import sheet_questions
@@ -31,6 +32,9 @@ from planner.wording.director.matching import reading_note
 from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES
 from planner.wording.questions import answer_words, question_words
 from planner.wording.words import count_of
+
+LARGE_WORDS = 85
+"""Words on a sheet in large print, so that it takes two pages with its music. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +86,7 @@ def guide_view(
     )
     if kind is SheetKind.BLANKS:
         return replace(view, start=_unasked(view.start), blanks=_blanks(profile, at, drawer))
-    lines = sheet_lines(profile, part)
+    lines = sheet_lines(profile, part, LARGE_WORDS if view.is_large else MOST_WORDS)
     return replace(
         view,
         blocks=(*view.blocks, *_blocks(lines, at, drawer)),

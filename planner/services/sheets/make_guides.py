@@ -186,9 +186,8 @@ def _task(
 def _slots_of(work: UnitOfWork, term_id: int, placed: PlacedPiece) -> tuple[Slot, ...]:
     """Where the piece stands on the day: once, or at stations once a round."""
     plan = work.terms.plan(term_id)
-    return tuple(
-        slot for slot in (plan.on(placed.slot.on) if plan else ()) if slot.piece_id == placed.piece.id
-    )
+    that_day = plan.on(placed.slot.on) if plan else ()
+    return tuple(slot for slot in that_day if slot.piece_id == placed.piece.id)
 
 
 def part_sheet(

@@ -85,12 +85,12 @@ def _strokes(
     for note in heads:
         moments.setdefault((note.measure, note.onset_quarters), []).append(note)
     strokes = list[Stroke]()
-    for (measure, onset), notes in sorted(moments.items()):
-        at = begins[measure] + float(onset) * 60.0 / quarter_bpm[measure]
+    for (where, onset), notes in sorted(moments.items()):
+        at = begins[where] + float(onset) * 60.0 / quarter_bpm[where]
         longest = max(float(note.duration_quarters) for note in notes)
         pitches = tuple(dict.fromkeys(int(note.pitch.midi) for note in notes if note.pitch))
-        strokes.append(Stroke(pitches, at, at + longest * 60.0 / quarter_bpm[measure]))
-    return [measure for measure, _ in sorted(moments)], strokes
+        strokes.append(Stroke(pitches, at, at + longest * 60.0 / quarter_bpm[where]))
+    return [where for where, _ in sorted(moments)], strokes
 
 
 def _opening(strokes: Sequence[Stroke], changes: Sequence[Retuning]) -> tuple[int, ...] | None:

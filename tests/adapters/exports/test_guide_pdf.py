@@ -2,6 +2,7 @@
 
 import io
 import logging
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -9,7 +10,7 @@ from pypdf import PdfReader
 
 from planner.adapters.exports.guide_pdf import GuidePdf
 from planner.errors import ExportError
-from planner.services.sheets.views import DynamicPlace, GuideBlock, GuideLine, GuidePacket, GuideStart
+from planner.services.sheets.views import Blank, DynamicPlace, GuideBlock, GuideLine, GuidePacket, GuideStart
 from tests.adapters.exports.views import SVG, make_guide
 
 
@@ -46,6 +47,61 @@ def test_a_packet_has_contents_each_sheet_in_its_copies_and_bookmarks(tmp_path):
     reader = PdfReader(path)
     marks = {entry.title: reader.get_destination_page_number(entry) + 1 for entry in reader.outline}
     assert marks == {"Contents": 1, "Horn 1": 2, "Horn 2": 3, "Horn 3": 5}
+
+
+BLANKS = (Blank("What is the meter?", "3/4"), Blank("Write the counts under bar 5.", "1 & 3", SVG, 90.0))
+
+
+def test_blanks_are_asked_on_the_sheet_and_answered_on_a_page_behind_it(tmp_path):
+    view = make_guide(blocks=(), dynamics=(), questions=(), blanks=BLANKS)
+    sheet, answers = pages_of(GuidePdf().write([view], tmp_path / "a.pdf"))
+    for number, blank in enumerate(BLANKS, start=1):
+        assert f"{number}. {blank.prompt}" in sheet
+        assert f"{number}. {blank.prompt}" in answers
+        assert blank.answer in answers
+    assert "1 & 3" not in sheet
+    assert "Answers, page 1 of 1" in answers
+
+
+def test_a_packet_has_the_answers_once_behind_the_copies_of_each_part(tmp_path):
+    horn, tuba = (make_guide(part=part, copies=3, questions=(), blanks=BLANKS) for part in ("Horn", "Tuba"))
+    pages = pages_of(GuidePdf().write_packet(GuidePacket((horn, tuba)), tmp_path / "packet.pdf"))
+    assert ["Answers, page" in page for page in pages] == [False] * 4 + [True] + [False] * 3 + [True]
+    assert f"Tuba {tuba.players} 3 6" in pages[0]
+
+
+def test_blanks_without_answers_have_no_page_behind_them(tmp_path):
+    view = make_guide(blocks=(), questions=(), blanks=(Blank("What is the meter?"),))
+    assert len(pages_of(GuidePdf("letter").write([view], tmp_path / "a.pdf"))) == 1
+
+
+def sizes_of(path) -> Counter[float]:
+    """How many letters stand in each size of type, in points."""
+    found: Counter[float] = Counter()
+
+    def visit(text, matrix, at, _font, size):
+        found[round(size * abs(at[3]) * abs(matrix[3]), 1)] += len(text.strip())
+
+    for page in PdfReader(path).pages:
+        page.extract_text(visitor_text=visit)
+    return found
+
+
+def test_large_print_is_set_in_18_point_and_takes_two_pages_at_most(tmp_path):
+    view = make_guide(is_large=True)
+    path = GuidePdf().write([view], tmp_path / "a.pdf")
+    text = " ".join(pages_of(path))
+    assert len(PdfReader(path).pages) <= 2
+    for wanted in (
+        "1 2 3",
+        "3/4",
+        "What is your highest note?",
+        "Meter",
+        "After the first reading",
+        "Bar 20.",
+    ):
+        assert wanted in text
+    assert sizes_of(path)[18.0] > 100
 
 
 def test_contents_of_many_parts_take_more_pages_and_count_them(tmp_path):

@@ -8,6 +8,7 @@ from planner.core.difficulty import FOCUSES
 from planner.core.term import Plan, ReasonKind, Slot
 from planner.errors import ConflictError
 from planner.scheduling.problem import Limits
+from planner.services.day.read_day import read_day
 from planner.services.levels.index import index_levels
 from planner.services.library.on_paper import add_on_paper, blank_on_paper
 from planner.services.match.match_grid import GridQuery, GridRoom, Shown, WhyNot, match_grid
@@ -17,7 +18,8 @@ from planner.services.plan.reading_time import reading_time
 from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import build_problem
 from planner.services.sheets.filing import LooseFolder
-from planner.services.sheets.make_guides import make_guides, without_guides
+from planner.services.sheets.make_guides import make_guides, sheets_of_sections, without_guides
+from planner.services.sheets.views import SheetKind
 from planner.services.term.wishes import pin
 from planner.wording.director.on_paper import known_of
 from tests.checks import some
@@ -138,6 +140,39 @@ def test_there_is_no_guide_and_the_program_says_so(desk, tmp_path):
     score = work.pieces.add(make_source("score"), make_piece_profile(1, 2.0, "key"), TUESDAY)
     work.terms.save_plan(Plan(term_id, (Slot(TUESDAY, 0, one, "key"), Slot(TUESDAY, 1, score, "key"))))
     assert without_guides(work, term_id, TUESDAY) == ("Galop 1",)
+
+
+class Views:
+    """Keeps the sheets by file name; nothing is written."""
+
+    def __init__(self):
+        self.by_name = {}
+
+    def write(self, views, path):
+        self.by_name[path.name] = views
+        return path
+
+    def write_packet(self, packet, path):
+        return self.write(packet.sheets, path)
+
+
+def test_a_piece_on_paper_has_sheets_with_blanks_and_no_answers(desk, tmp_path):
+    work, _, term_id = desk
+    work.terms.save_plan(Plan(term_id, (Slot(TUESDAY, 0, by_title(work, "Galop 1"), "key"),)))
+    writer = Views()
+    make_guides(
+        work, Nothing(), Nothing(), writer, term_id=term_id, on=TUESDAY, exports=LooseFolder(tmp_path),
+        today=TUESDAY, kind=SheetKind.BLANKS,
+    )  # fmt: skip
+    packet = writer.by_name.pop("packet-blanks.pdf")
+    band = work.ensembles.get(work.terms.get(term_id).ensemble_id)
+    assert [view.part for view in packet] == [section.name for section in band.sections]
+    assert [view.copies for view in packet] == [section.size for section in band.sections]
+    assert len(writer.by_name) == len(packet)
+    assert {each.answer for view in packet for each in view.blanks} == {""}
+    day = read_day(work, term_id, TUESDAY)
+    own = sheets_of_sections(work, day, [band.sections[0].id])
+    assert {name.split("/")[1] for name in own} == {"01-flute-blanks.pdf"} <= set(writer.by_name)
 
 
 def test_the_page_says_what_is_not_known(desk):

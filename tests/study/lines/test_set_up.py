@@ -67,9 +67,9 @@ def test_nothing_is_listed_where_a_stroke_has_no_name_or_all_have_one(names):
     assert set_up(percussion(names)) == []
 
 
-def first_notes(*parts, keys=(KeySpan(0, "D major"),)):
+def first_notes(*parts):
     score = make_score(*parts)
-    return list(first_note_facts(score, tuple(range(len(score.measures))), keys))
+    return list(first_note_facts(score, tuple(range(len(score.measures))), (KeySpan(0, "D major"),)))
 
 
 def singer(music):

@@ -14,6 +14,7 @@ from planner.services.sheets.player.line import RhythmMusic
 from planner.wording.blanks import (
     COUNT_OFF_ASKED,
     KEY_ASKED,
+    METER_ASKED,
     REJOIN_ASKED,
     counts_answer,
     counts_asked,
@@ -23,7 +24,7 @@ from planner.wording.player_sheet import key_words
 from planner.wording.questions import answer_words, question_words
 from planner.wording.study.time import tap_counts
 
-_OF_PIECE = (Ask.METER, Ask.PICKUP, Ask.METER_CHANGES, Ask.ROADMAP, Ask.FERMATAS)
+_OF_PIECE = (Ask.PICKUP, Ask.METER_CHANGES, Ask.ROADMAP, Ask.FERMATAS)
 _OF_PART = (Ask.SIGNATURE, Ask.SIGNATURE_CHANGES, Ask.OUTSIDE_SIGNATURE, Ask.IN_SIGNATURE, Ask.REPEAT,
             Ask.LOUDEST, Ask.SOFTEST, Ask.HIGHEST_NOTE)  # fmt: skip
 """What is asked of the page, in the order of a good reader."""
@@ -52,9 +53,10 @@ def blanks_of(profile: PieceProfile, part_index: int) -> tuple[Asked, ...]:
     part = profile.parts[part_index]
     of_piece, of_part = questions_for(profile), questions_for(profile, part_index)
     found = (
-        *_asked(of_piece, _OF_PIECE[:1], profile),
+        *_meter(profile, of_piece),
+        *_asked(of_piece, (Ask.GROUPING,), profile),
         *_count_off(profile),
-        *_asked(of_piece, _OF_PIECE[1:], profile),
+        *_asked(of_piece, _OF_PIECE, profile),
         *_key(profile, part),
         *_asked(of_part, _OF_PART[:4], profile),
         *_rhythm(profile, part),
@@ -73,6 +75,16 @@ def _asked(
         one = next((each for each in questions if each.kind is kind), None)
         if one is not None:
             yield Asked(question_words(one, profile), answer_words(one, profile))
+
+
+def _meter(profile: PieceProfile, questions: tuple[RoomQuestion, ...]) -> Iterator[Asked]:
+    """The meter with its beat, or the bare signature where its beats are not even."""
+    full = tuple(_asked(questions, (Ask.METER,), profile))
+    first = profile.meters[0] if profile.meters else None
+    if full or first is None or not first.is_printed or first.time == "free":
+        yield from full
+    else:
+        yield Asked(METER_ASKED, first.time)
 
 
 def _count_off(profile: PieceProfile) -> Iterator[Asked]:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Sequence
 from planner.core.instruments import family_of
 from planner.core.profile import PartProfile, PieceProfile
 from planner.services.sheets.player.again import again_lines
-from planner.services.sheets.player.choose import chosen
+from planner.services.sheets.player.choose import MOST_WORDS, chosen
 from planner.services.sheets.player.going_on import going_on_lines
 from planner.services.sheets.player.hard import hard_lines
 from planner.services.sheets.player.instrument import instrument_lines
@@ -24,14 +24,15 @@ LOUD = frozenset({"ff", "fff", "ffff", "sfz", "fz", "sffz"})
 """Marks at which ears are to be protected. Source: house choice."""
 
 
-def sheet_lines(profile: PieceProfile, part: PartProfile) -> tuple[Line, ...]:
+def sheet_lines(profile: PieceProfile, part: PartProfile, most_words: int = MOST_WORDS) -> tuple[Line, ...]:
     """What the sheet of a part says, in its order; nothing is made up: a line says a fact or gives advice.
 
     Args:
         profile: The study of the piece.
         part: One of its parts.
+        most_words: Words there is room for.
     """
-    return chosen(tuple(line for room in _ROOMS for line in room(profile, part)))
+    return chosen(tuple(line for room in _ROOMS for line in room(profile, part)), most_words)
 
 
 def care_line(part: PartProfile) -> str:
