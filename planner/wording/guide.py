@@ -92,7 +92,7 @@ def sheet_name(stem: str) -> str:
 
     Example:
         >>> sheet_name("03-clarinet-1"), sheet_name("packet"), sheet_name("director")
-        ('Clarinet 1', 'All parts in one file', 'Director’s sheet')
+        ('Clarinet 1', 'All parts in one file', 'For the director')
         >>> sheet_name("01-flute-blanks"), sheet_name("packet-large-print")
         ('Flute, with blanks', 'All parts in one file, large print')
     """
@@ -103,4 +103,4 @@ def sheet_name(stem: str) -> str:
     return own.lstrip("0123456789").strip("-").replace("-", " ").title() + more
 
 
-_FILES = {"packet": "All parts in one file", "director": "Director’s sheet"}
+_FILES = {"packet": "All parts in one file", "director": "For the director"}

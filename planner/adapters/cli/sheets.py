@@ -55,9 +55,10 @@ def guides(
     term_name: str | None,
     form: str,
 ) -> None:
-    """Print the pre-read guides of a reading day: one PDF a part, a packet and the director's sheet a piece.
+    """Print the pre-read guides of a reading day: one PDF a part, and a packet for each piece.
 
-    With --blanks or --large-print the sheets of that kind, beside those that are there.
+    The director's sheet of each piece is made with them. With --blanks or --large-print the sheets are of
+    that kind, and stand beside those that are there.
     """
     if blanks and large_print:
         raise InputError("Choose --blanks or --large-print, not both.", hint="Run the command once for each.")

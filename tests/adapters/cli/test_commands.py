@@ -208,8 +208,14 @@ def test_guides_print_one_file_a_part_and_a_packet(run):
     code, out, _ = run("guides", "--format", "json")
     files = json.loads(out)["files"]
     assert code == 0
-    assert len(files) == 18
-    assert files[0].endswith("packet.pdf")
+    assert len(files) == 19
+    assert [file.rsplit("/", 1)[1] for file in files[:2]] == ["director.pdf", "packet.pdf"]
+
+
+def test_two_kinds_of_guides_at_once_are_refused(run):
+    code, _, err = run("guides", "--blanks", "--large-print")
+    assert code == 2
+    assert "not both" in err
 
 
 def test_the_gradebook_is_written(run):

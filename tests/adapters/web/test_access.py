@@ -248,17 +248,20 @@ def test_a_leaders_workbook_holds_their_own_section_alone(app, tools, band):
 @pytest.fixture
 def guides(tools, band):
     """Sheets as the director's guides leave them, one for each part of the day's first piece."""
-    from planner.services.sheets import make_guides
+    from planner.services.sheets import files
+    from planner.services.sheets.views import SheetKind
 
     on = next_day(tools)
     with tools.work() as work:
         slot = next(slot for slot in work.terms.plan(1).slots if slot.on == on)
         piece, profile = work.pieces.get(slot.piece_id), work.pieces.profile(slot.piece_id)
-        day = tools.settings.exports_dir / make_guides.guides_folder(work, work.terms.get(1), on)
-    names = {part.name: make_guides._sheet_name(profile, at) for at, part in enumerate(profile.parts)}
-    folder = day / make_guides._piece_folder(slot, piece.title)
+        day = tools.settings.exports_dir / files.guides_folder(work, work.terms.get(1), on)
+    names = {
+        part.name: files.part_file(profile, at, SheetKind.PLAIN) for at, part in enumerate(profile.parts)
+    }
+    folder = day / files.piece_folder(slot, piece.title)
     folder.mkdir(parents=True, exist_ok=True)
-    for name in (*names.values(), "packet.pdf"):
+    for name in (*names.values(), "packet.pdf", "director.pdf"):
         (folder / name).write_bytes(b"%PDF-")
     return on, folder.name, names
 
@@ -271,6 +274,8 @@ def test_a_leader_gets_the_guide_of_their_own_part_and_no_other(app, guides):
     for who, name, status in (
         ("Lee Flute", flute, 200), ("Lee Flute", clarinet, 404), ("Lee Flute", "packet.pdf", 404),
         ("Vic Ewer", clarinet, 200), ("Dora Rector", "packet.pdf", 200),
+        ("Dora Rector", "director.pdf", 200), ("Vic Ewer", "director.pdf", 404),
+        ("Lee Flute", "director.pdf", 404),
     ):  # fmt: skip
         with browser_of(app, who).get(f"{base}/{name}") as answer:
             assert answer.status_code == status, (who, name)

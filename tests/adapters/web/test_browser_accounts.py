@@ -30,16 +30,17 @@ def is_fault(message):
 @pytest.fixture
 def guides(tools):
     """The day's sheets of the first two parts, as the director's guides leave them."""
-    from planner.services.sheets import make_guides
+    from planner.services.sheets import files
+    from planner.services.sheets.views import SheetKind
 
     on = next_day(tools)
     tools.today = lambda: on
     with tools.work() as work:
         slot = next(slot for slot in work.terms.plan(1).slots if slot.on == on)
         piece, profile = work.pieces.get(slot.piece_id), work.pieces.profile(slot.piece_id)
-        day = tools.settings.exports_dir / make_guides.guides_folder(work, work.terms.get(1), on)
+        day = tools.settings.exports_dir / files.guides_folder(work, work.terms.get(1), on)
     for at in range(2):
-        path = day / make_guides._piece_folder(slot, piece.title) / make_guides._sheet_name(profile, at)
+        path = day / files.piece_folder(slot, piece.title) / files.part_file(profile, at, SheetKind.PLAIN)
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(b"%PDF-1.4\n")
     return [part.name for part in profile.parts[:2]]

@@ -13,6 +13,7 @@ from planner.config import packaged
 from planner.core.catalogue import catalogue_of
 from planner.core.piece import PieceQuery
 from planner.services.people.lists.sections_table import section_texts
+from planner.services.sheets.views import SheetKind
 from planner.wording.director.catalogue import value_text
 from tests.adapters.web.forms import details_of, form_on, with_values
 from tests.checks import some
@@ -276,10 +277,18 @@ def test_guides_are_made_and_served(client, tools):
     assert client.post(f"/term/1/{on}/guides").status_code == 302
     page = text_of(client.get(f"/term/1/{on}/"))
     links = re.findall(r'href="([^"]*guides/[^"]+\.pdf)"', page)
-    assert len(links) == 18
+    assert len(links) == 19, "the director's sheet, the packet, and 17 parts"
+    assert links[0].endswith("/director.pdf")
     with client.get(links[0]) as sheet:
         assert sheet.get_data().startswith(b"%PDF")
     assert client.get(f"/term/1/{on}/guides/../../../library.sqlite").status_code == 404
+
+
+def test_a_kind_of_sheet_that_is_none_is_refused(client, tools):
+    on = planned_day(tools)
+    answer = client.post(f"/term/1/{on}/guides", data={"kind": "pink"})
+    assert (answer.status_code, "no sheets of the kind “pink”" in text_of(answer)) == (422, True)
+    assert all(f'<option value="{kind}"' in text_of(client.get(f"/term/1/{on}/")) for kind in SheetKind)
 
 
 def test_a_form_without_its_token_is_refused(app):
