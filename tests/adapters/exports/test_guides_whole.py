@@ -15,6 +15,7 @@ from planner.core.term import Plan, Slot, Term
 from planner.services.sheets.filing import LooseFolder
 from planner.services.sheets.make_guides import make_guides
 from planner.services.sheets.player.sheet import sheet_lines
+from planner.services.sheets.views import SheetKind
 from planner.study.study import study
 from tests.checks import some
 from tests.drawing import write_clean
@@ -49,7 +50,7 @@ def made(tmp_path_factory):
 
     file = OneFile(tmp_path_factory.mktemp("clean"))
 
-    def again(folder):
+    def again(folder, kind=SheetKind.PLAIN):
         made = at_a_door(
             library,
             make_guides,
@@ -60,6 +61,7 @@ def made(tmp_path_factory):
             on=DAY,
             exports=LooseFolder(folder),
             today=DAY,
+            kind=kind,
         )
         return [each.path for each in made]
 
@@ -103,3 +105,17 @@ def test_the_page_has_engraved_music_as_outlines(made):
 def test_made_again_the_sheets_have_the_same_bytes(made, tmp_path):
     _, paths, again = made
     assert [p.read_bytes() for p in again(tmp_path)] == [p.read_bytes() for p in paths]
+
+
+@pytest.mark.slow
+def test_blanks_take_a_page_and_their_answers_another_and_large_print_two_at_most(made, tmp_path):
+    for kind, pages in ((SheetKind.BLANKS, {2}), (SheetKind.LARGE_PRINT, {1, 2})):
+        _, *sheets = made[2](tmp_path / kind, kind)
+        assert {len(PdfReader(sheet).pages) for sheet in some(sheets)} <= pages
+
+
+def test_the_drums_are_tuned_and_set_up_on_their_sheets(made):
+    _, (_, *sheets), _ = made
+    text = {sheet.stem.split("-", 1)[1]: text_of(sheet) for sheet in sheets}
+    assert "Tune your drums, low to high, to F and B♭." in text["timpani"]
+    assert "Set up: Snare Drum and Bass Drum." in text["snare-drum-bass-drum"]
