@@ -1,4 +1,4 @@
-"""A player's term: attendance, marks with what made them, the section's marks behind."""
+"""A player's term: attendance, marks with what made them, and what made the section's marks behind."""
 
 from collections.abc import Collection
 from datetime import date
@@ -12,6 +12,7 @@ from planner.services.day.marks import MarkRow, read_term_marks
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.reports.names import player_file
+from planner.services.reports.section_marks import section_marks_part
 from planner.services.reports.views import (
     MarkPoint,
     MarksPicture,
@@ -61,7 +62,7 @@ def player_report(
         title=row.name,
         about=f"{row.section}, {term.name}, {span_text(term.first, term.last)}",
         lead=_lead(row),
-        parts=(_marks_part(term, row, section),) if row.term.days else (),
+        parts=_parts(term, row, section) if row.term.days else (),
         ensemble=ensemble.name,
         made_on=today,
         library_version=__version__,
@@ -74,6 +75,11 @@ def _lead(row: MarkRow) -> tuple[str, ...]:
     made_up = sum(mark.made_up_on is not None for mark in row.entered.values())
     lead = [term_mark_text(row.term), attendance_text(counts, unknown)]
     return (*lead, f"Made up: {made_up} of the days missed.") if made_up else tuple(lead)
+
+
+def _parts(term: Term, row: MarkRow, section: MarkRow) -> tuple[ReportPart, ...]:
+    there = {each.day.on for each in row.term.days}
+    return (_marks_part(term, row, section), *section_marks_part(section, "The section's marks", days=there))
 
 
 def _marks_part(term: Term, row: MarkRow, section: MarkRow) -> ReportPart:
