@@ -12,7 +12,7 @@ from planner.services.day.marks import MarkRow, read_term_marks
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.reports.names import player_file
-from planner.services.reports.section_marks import section_marks_part
+from planner.services.reports.section_marks import section_marks_behind
 from planner.services.reports.views import (
     MarkPoint,
     MarksPicture,
@@ -21,8 +21,8 @@ from planner.services.reports.views import (
     ReportTable,
     ReportView,
 )
-from planner.wording.director.marks import ATTENDANCE_WORDS, mark_text, part_text, shown_mark
-from planner.wording.director.reports import attendance_text, span_text, term_mark_text
+from planner.wording.director.marks import ATTENDANCE_WORDS, part_text, shown_mark
+from planner.wording.director.reports import attendance_text, day_weight_text, span_text, term_mark_text
 from planner.wording.words import day, short_day
 
 _COLUMNS = (
@@ -79,7 +79,7 @@ def _lead(row: MarkRow) -> tuple[str, ...]:
 
 def _parts(term: Term, row: MarkRow, section: MarkRow) -> tuple[ReportPart, ...]:
     there = {each.day.on for each in row.term.days}
-    return (_marks_part(term, row, section), *section_marks_part(section, "The section's marks", days=there))
+    return (_marks_part(term, row, section), *section_marks_behind(section, there))
 
 
 def _marks_part(term: Term, row: MarkRow, section: MarkRow) -> ReportPart:
@@ -104,7 +104,7 @@ def _line(row: MarkRow, each: TermDay, section: str) -> tuple[str, ...]:
         state,
         section,
         shown_mark(each.day.mark) or "none",
-        "left out: among the lowest" if each.is_dropped else mark_text(each.weight) if each.counts else "0",
+        day_weight_text(each),
         "; ".join(part_text(p) for p in each.day.parts if p.left_out is not LeftOut.NO_WEIGHT),
         entered.note if entered else "",
     )

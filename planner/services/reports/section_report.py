@@ -16,7 +16,7 @@ from planner.services.levels.section_term import SectionTerm, sections_over_term
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.reports.names import section_file
-from planner.services.reports.section_marks import section_marks_part
+from planner.services.reports.section_marks import section_marks
 from planner.services.reports.views import (
     CountRow,
     CountsPicture,
@@ -37,7 +37,6 @@ from planner.wording.director.reports import (
     second_text,
     skills_text,
     span_text,
-    term_mark_text,
 )
 from planner.wording.director.sections import OUT_WORDS, focus_text, interval_text, misfit_text
 from planner.wording.words import listed, short_day
@@ -76,7 +75,7 @@ def section_report(work: UnitOfWork, term_id: int, section_id: int, today: date)
         lead=_lead(section, view, results),
         parts=(
             *(_parts(view, results, titles, plan) if results else ()),
-            *section_marks_part(marks, "Marks", (term_mark_text(marks.term),)),
+            *section_marks(marks),
         ),
         ensemble=ensemble.name,
         made_on=today,

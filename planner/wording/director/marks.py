@@ -149,9 +149,8 @@ def _reading_text(part: Part) -> str:
     share = shown_percent(Fraction(0) if part.share is None else part.share)
     counted = [each for each in part.shares if each.weight]
     if not counted or [each.kind for each in counted] == [ShareKind.FIRST]:
-        return (
-            f"{TAKEN_AS} {share} of bars right, gives" if part.fell_apart else f"{share} of bars right gives"
-        )
+        right = f"{share} of bars right"
+        return f"{TAKEN_AS} {right}, gives" if part.fell_apart else f"{right} gives"
     if len(counted) == 1:
         return f"{SHARE_WORDS[counted[0].kind]} {share} gives"
     made = listed([_weighed_share(each, fell_apart=part.fell_apart) for each in counted])

@@ -1,4 +1,4 @@
-"""How each section read: readings and points of the form by day, the marks that follow, each section's term."""
+"""How each section read: readings and points of the form by day, marks that follow, each section's term."""
 
 from collections.abc import Callable
 from dataclasses import dataclass

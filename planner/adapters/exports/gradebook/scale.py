@@ -168,7 +168,7 @@ class Scale:
 
 
 def _weighed(parts: Iterable[tuple[str, str, str]]) -> tuple[str, str]:
-    """Formulas for the sums of weights, and of values by weights, of parts: whether it counts, value, weight."""
+    """Formulas for two sums, of weights and of weighed values; a part: whether it counts, value, weight."""
     counted = tuple(parts)
     weights = "+".join(f"IF({counts},N({weight}),0)" for counts, _, weight in counted)
     return weights, "+".join(f"IF({counts},{value}*N({weight}),0)" for counts, value, weight in counted)
