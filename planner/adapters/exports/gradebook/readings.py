@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from planner.adapters.exports.book import MARK, NUMBER, SHORT_DAY, Page, letters
+from planner.adapters.exports.book import MARK, NUMBER, SHORT_DAY, Page, letters, of_hundred_shape
 from planner.adapters.exports.gradebook.figures import (
     Figures,
     ReadingColumn,
@@ -26,9 +26,7 @@ from planner.wording.words import full_date
 _DAYS, _TITLES, _FIRST = 3, 4, 5
 _FIRST_COLUMN = 2
 _FORM_NOTE = "The scoring form is filled in in the program."
-_GAIN_SHAPE = "+0.#;-0.#;0"
-_SHARE_SHAPE = "0.##"
-_OUT_SHAPE = "(0.##)"
+_GAIN_SHAPE = "+0.0;-0.0;0"
 MOST_COLUMNS = 36
 """Columns of days that can still be read side by side in print. Source: House choice."""
 LONGEST_HEADING = 22
@@ -132,10 +130,10 @@ class Readings:
                     self._page.text(block.first_row + at, _FIRST_COLUMN + place, "", "none")
                     continue
                 share = reading.second_share if field == "second" else reading.first_share
-                value: str | float | None = None if share is None else round(100 * share, 9)
-                if field == "first" and reading.fell_apart:
-                    value = APART
-                shape = _SHARE_SHAPE if reading.counts else _OUT_SHAPE
+                figure = None if share is None else round(100 * share, 9)
+                shape = of_hundred_shape(figure, is_bracketed=not reading.counts)
+                is_apart = field == "first" and reading.fell_apart
+                value = APART if is_apart else figure
                 self._page.entry(block.first_row + at, _FIRST_COLUMN + place, value, shape)
         if self._rows and self._figures.columns:
             rule = of_hundred("Bars right", "such as 85")
@@ -206,7 +204,7 @@ class Readings:
             return self._scale.mark_of(counted.here(at, place))
 
         figures = self._figures
-        self._formulas(self._number, "First reading as a number", plain, figures.first, "0.##")
+        self._formulas(self._number, "First reading as a number", plain, figures.first, "0.0")
         self._formulas(self._gain, "Gain", gained, figures.gain, _GAIN_SHAPE)
         self._formulas(counted, "What counts, of 100", counts, figures.counted, "0.0")
         self._formulas(self._reading_marks, "Mark of the reading", marked, figures.reading_mark, MARK)
