@@ -6,7 +6,7 @@ from datetime import date
 from planner import __version__
 from planner.core.term import Attendance, Term
 from planner.errors import NotFoundError
-from planner.marks.day_marks import LeftOut
+from planner.marks.day_marks import LeftOut, Part, Source
 from planner.marks.term_marks import TermDay
 from planner.services.day.marks import MarkRow, read_term_marks
 from planner.services.ports import UnitOfWork
@@ -78,8 +78,12 @@ def _lead(row: MarkRow) -> tuple[str, ...]:
 
 
 def _parts(term: Term, row: MarkRow, section: MarkRow) -> tuple[ReportPart, ...]:
-    there = {each.day.on for each in row.term.days}
-    return (_marks_part(term, row, section), *section_marks_behind(section, there))
+    days = {each.day.on for each in row.term.days if any(_is_behind(part) for part in each.day.parts)}
+    return (_marks_part(term, row, section), *section_marks_behind(section, days))
+
+
+def _is_behind(part: Part) -> bool:
+    return part.source is Source.SECTION and part.left_out is None
 
 
 def _marks_part(term: Term, row: MarkRow, section: MarkRow) -> ReportPart:

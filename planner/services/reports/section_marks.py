@@ -7,7 +7,7 @@ from planner.marks.term_marks import TermDay
 from planner.services.day.marks import MarkRow
 from planner.services.reports.views import ReportColumn, ReportPart, ReportTable
 from planner.wording.director.marks import part_text, shown_mark
-from planner.wording.director.reports import day_weight_text, term_mark_text
+from planner.wording.director.reports import BEHIND_TEXT, day_weight_text, term_mark_text
 from planner.wording.words import short_day
 
 _DAY, _MARK = ReportColumn("Day", 0.1), ReportColumn("Mark", 0.09, is_number=True)
@@ -27,14 +27,14 @@ def section_marks(row: MarkRow) -> tuple[ReportPart, ...]:
 
 
 def section_marks_behind(row: MarkRow, days: Collection[date]) -> tuple[ReportPart, ...]:
-    """A section's marks for the report of a player who sat there on ``days``; nothing without any."""
+    """A section's marks for a player's report, on the ``days`` on which they count; nothing without any."""
     rows = tuple(
         (short_day(each.day.on), shown_mark(each.day.mark), _made(each))
         for each in _marked(row)
         if each.day.on in days
     )
     table = ReportTable((_DAY, _MARK, ReportColumn(_MADE, 0.81)), rows)
-    return (ReportPart("The section's marks", table=table),) if rows else ()
+    return (ReportPart("The section's marks", (BEHIND_TEXT,), table=table),) if rows else ()
 
 
 def _marked(row: MarkRow) -> Iterator[TermDay]:

@@ -12,6 +12,9 @@ from planner.wording.director.marks import ATTENDANCE_WORDS, mark_text, shown_ma
 from planner.wording.director.sections import range_text
 from planner.wording.words import capital, count_of, day, full_date, listed, listed_dates, often, percent
 
+BEHIND_TEXT = "What made the section's mark, on the days on which it counts for the player."
+"""Over the section's marks in a player's report."""
+
 
 def span_text(first: date, last: date) -> str:
     """When a term is.
