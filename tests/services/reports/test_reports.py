@@ -142,9 +142,7 @@ def test_a_players_marks_are_the_gradebooks_and_those_of_the_bare_results(read):
             on for on, each in entered.items() if each.mark is not None
         }
         rows = part_of(view, "The section's marks").table.rows
-        assert [row[:2] for row in rows] == [
-            (short_day(on), f"{marks[on][0]:.1f}") for on in sorted(behind)
-        ]
+        assert [row[:2] for row in rows] == [(short_day(on), f"{marks[on][0]:.1f}") for on in sorted(behind)]
 
 
 def test_a_players_report_has_their_whole_name_and_a_file_without_it(read):
