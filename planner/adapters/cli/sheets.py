@@ -194,7 +194,9 @@ def _plain_making(each: TermDay) -> dict[str, object]:
         "dropped": each.is_dropped,
         "parts": [
             {"source": part.source, "mark": shown_mark(part.mark), "weight": mark_text(part.weight),
-             "left_out": part.left_out, "piece": part.name}
+             "left_out": part.left_out, "piece": part.name, "fell_apart": part.fell_apart,
+             "shares": [{"kind": each.kind, "share": str(each.share), "weight": mark_text(each.weight)}
+                        for each in part.shares]}
             for part in each.day.parts
         ],
     }  # fmt: skip
