@@ -105,7 +105,7 @@ def test_large_print_is_set_in_18_point_and_takes_two_pages_at_most(tmp_path):
 
 
 def test_contents_of_many_parts_take_more_pages_and_count_them(tmp_path):
-    views = tuple(make_guide(part=f"Part {n}") for n in range(60))
+    views = tuple(make_guide(part=f"Part {n}", questions=()) for n in range(60))
     pages = pages_of(GuidePdf("letter").write_packet(GuidePacket(views), tmp_path / "packet.pdf"))
     assert "Contents, page 2 of 2" in pages[1]
     assert f"Part 0 {views[0].players} 1 3" in pages[0]
