@@ -72,6 +72,7 @@ class Part:
         name: The title of the piece, of a reading.
         share: The share that counts, of a reading.
         shares: What made that share, of a reading; weights of 0 among them.
+        fell_apart: Whether the first reading stopped before its end.
     """
 
     source: Source
@@ -81,6 +82,7 @@ class Part:
     name: str = ""
     share: Fraction | None = None
     shares: tuple[Share, ...] = ()
+    fell_apart: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,12 +99,14 @@ class Reading:
     """How a section read a piece: shares of bars right, 0 to 1; None where there was no reading.
 
     ``form`` is what the points of the scoring form come to, 0 to 1; None where it is not filled in.
+    ``fell_apart``: the first reading stopped before its end, and ``first`` is what that is taken as.
     """
 
     piece: str
     first: Decimal | None
     second: Decimal | None = None
     form: Fraction | None = None
+    fell_apart: bool = False
 
 
 def share_that_counts(scheme: MarkScheme, reading: Reading) -> Fraction | None:
@@ -207,10 +211,11 @@ def section_day(scheme: MarkScheme, on: date, readings: Sequence[Reading]) -> Da
         share = share_that_counts(scheme, reading)
         mark = None if share is None else mark_of_share(scheme, share)
         if mark is not None:
-            shares = shares_of(scheme, reading)
-            parts.append(
-                Part(Source.READING, mark, Decimal(1), name=reading.piece, share=share, shares=shares)
-            )
+            part = Part(
+                Source.READING, mark, Decimal(1), name=reading.piece, share=share,
+                shares=shares_of(scheme, reading), fell_apart=reading.fell_apart,
+            )  # fmt: skip
+            parts.append(part)
     return _day(on, parts)
 
 

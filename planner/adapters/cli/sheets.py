@@ -33,6 +33,7 @@ from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
 from planner.wording.director.marks import mark_text, part_text, shown_mark
 from planner.wording.director.on_paper import no_guide_note
+from planner.wording.director.results import record_text
 from planner.wording.words import short_day
 
 
@@ -193,7 +194,9 @@ def _plain_making(each: TermDay) -> dict[str, object]:
         "dropped": each.is_dropped,
         "parts": [
             {"source": part.source, "mark": shown_mark(part.mark), "weight": mark_text(part.weight),
-             "left_out": part.left_out, "piece": part.name}
+             "left_out": part.left_out, "piece": part.name, "fell_apart": part.fell_apart,
+             "shares": [{"kind": each.kind, "share": str(each.share), "weight": mark_text(each.weight)}
+                        for each in part.shares]}
             for part in each.day.parts
         ],
     }  # fmt: skip
@@ -213,7 +216,10 @@ def _print_marks(term: Term, marks: TermMarks) -> None:
 def _show_record(term: Term, record: Record, marks: TermMarks, form: str) -> None:
     """The first readings and the marks of a term, a row a section or player and a column a day."""
     if form == "json":
-        rows = [{"section": row.name, "shares": row.shares, "average": row.average} for row in record.rows]
+        rows = [
+            {"section": row.name, "shares": row.shares, "apart": row.apart, "average": row.average}
+            for row in record.rows
+        ]
         print_json({
             "format": "gradebook", "version": 1, "term": term.name, "days": record.days, "sections": rows,
             "marks": [_plain_row(row) for row in (*marks.sections, *marks.players)],
@@ -223,8 +229,8 @@ def _show_record(term: Term, record: Record, marks: TermMarks, form: str) -> Non
     for heading in ("Section", *(short_day(on) for on in record.days), "Average"):
         sheet.add_column(heading)
     for row in record.rows:
-        shares = (*row.shares, row.average)
-        sheet.add_row(row.name, *("" if share is None else f"{round(100 * share)}" for share in shares))
+        shares = zip((*row.shares, row.average), (*row.apart, False), strict=True)
+        sheet.add_row(row.name, *(record_text(share, fell_apart=apart) for share, apart in shares))
     out.print(sheet)
     _print_marks(term, marks)
 

@@ -20,8 +20,13 @@ from planner.core.filled_in import NO_KEY, FileIdentity
 SMALL_TYPE, BODY_TYPE = 8, 9
 """Sizes of type in points. Source: House choice: 9 points are the least that is read at arm's length."""
 DAY, SHORT_DAY, MARK, NUMBER = "yyyy-mm-dd", "mmm d", "0.0", "General"
-_ROW = 13.0
-"""Height of a row of such type, in points."""
+PLAIN, BRACKETED = "General;-General", '"("General")";"("-General")";"("General")";"("@")"'
+"""Whole numbers as they are, also in parentheses, words too: with 0.## spreadsheets show 85 as “85.”.
+
+Source: from memory: some programs always show the decimal point of such a format.
+"""
+_ROW, _TITLE_ROW = 13.0, 21.0
+"""Heights of a row of such type and of one with a title, in points."""
 _CONTROL = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\ufffe\\uffff]")
 _STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 _FACE = {"font_name": "Arial", "font_size": BODY_TYPE, "valign": "vcenter"}
@@ -117,6 +122,8 @@ class Page:
         Source: OWASP, "CSV Injection": leading = + - @ tab and carriage return.
         """
         clean = _clean(words)
+        if kind == "title":
+            self._sheet.set_row(row, _TITLE_ROW)
         look = self._book.look(kind, is_quoted=clean.startswith(_STARTS_FORMULA))
         if clean:
             self._sheet.write_string(row, column, clean, look)
@@ -246,6 +253,18 @@ class Page:
         return (
             f"{self.cell(row, column)}:{xl_rowcol_to_cell(last_row, last_column, row_abs=True, col_abs=True)}"
         )
+
+
+def of_hundred_shape(value: float | None, *, is_bracketed: bool = False) -> str:
+    """The form of a number from 0 to 100 that somebody typed or is to type: two decimals where it has any.
+
+    Example:
+        >>> of_hundred_shape(87.5), of_hundred_shape(87.5, is_bracketed=True), of_hundred_shape(85) == PLAIN
+        ('0.##', '(0.##)', True)
+    """
+    if value is not None and value % 1:
+        return "(0.##)" if is_bracketed else "0.##"
+    return BRACKETED if is_bracketed else PLAIN
 
 
 def here(row: int, column: int, *, row_abs: bool = False, col_abs: bool = False) -> str:

@@ -102,7 +102,8 @@ def _readings(day: GradebookDay, section_id: int) -> list[Reading]:
 
 def reading_of(each: SectionReading) -> Reading:
     """How a section read a piece, exactly, as marks are worked out from it."""
-    return Reading(each.piece, _decimal(each.first_share), _decimal(each.second_share), each.form_share)
+    first, second = _decimal(each.first_share), _decimal(each.second_share)
+    return Reading(each.piece, first, second, each.form_share, each.fell_apart)
 
 
 def _decimal(share: float | None) -> Decimal | None:

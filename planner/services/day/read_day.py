@@ -268,12 +268,14 @@ def _planned(
 class RecordRow:
     """One section's shares of measures right on the first reading, day by day (None: did not read).
 
-    ``out`` is True on the days on which none of its results counts for its level.
+    ``out`` is True on the days on which none of its results counts for its level, ``apart`` on those on which
+    every reading of its own fell apart.
     """
 
     name: str
     shares: tuple[float | None, ...]
     out: tuple[bool, ...] = ()
+    apart: tuple[bool, ...] = ()
 
     @property
     def average(self) -> float | None:
@@ -306,6 +308,7 @@ def read_record(work: UnitOfWork, term: Term, only: Collection[int] | None = Non
             section.name,
             tuple(_share(results, section.id, on) for on in days),
             tuple(_is_out(results, section.id, on) for on in days),
+            tuple(_is_apart(results, section.id, on) for on in days),
         )
         for section in sections
     )
@@ -333,3 +336,8 @@ def next_reading_day(work: UnitOfWork, term: Term, today: date) -> date:
 def _is_out(results: Sequence[Result], section_id: int, on: date) -> bool:
     counting = [r.counts for r in results if r.section_id == section_id and r.on == on]
     return bool(counting) and not any(counting)
+
+
+def _is_apart(results: Sequence[Result], section_id: int, on: date) -> bool:
+    apart = [r.fell_apart for r in results if r.section_id == section_id and r.on == on]
+    return bool(apart) and all(apart)

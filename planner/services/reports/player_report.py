@@ -1,4 +1,4 @@
-"""A player's term: attendance, marks with what made them, the section's marks behind."""
+"""A player's term: attendance, marks with what made them, and what made the section's marks behind."""
 
 from collections.abc import Collection
 from datetime import date
@@ -6,12 +6,13 @@ from datetime import date
 from planner import __version__
 from planner.core.term import Attendance, Term
 from planner.errors import NotFoundError
-from planner.marks.day_marks import LeftOut
+from planner.marks.day_marks import LeftOut, Part, Source
 from planner.marks.term_marks import TermDay
 from planner.services.day.marks import MarkRow, read_term_marks
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.reports.names import player_file
+from planner.services.reports.section_marks import section_marks_behind
 from planner.services.reports.views import (
     MarkPoint,
     MarksPicture,
@@ -20,8 +21,8 @@ from planner.services.reports.views import (
     ReportTable,
     ReportView,
 )
-from planner.wording.director.marks import ATTENDANCE_WORDS, mark_text, part_text, shown_mark
-from planner.wording.director.reports import attendance_text, span_text, term_mark_text
+from planner.wording.director.marks import ATTENDANCE_WORDS, part_text, shown_mark
+from planner.wording.director.reports import attendance_text, day_weight_text, span_text, term_mark_text
 from planner.wording.words import day, short_day
 
 _COLUMNS = (
@@ -61,7 +62,7 @@ def player_report(
         title=row.name,
         about=f"{row.section}, {term.name}, {span_text(term.first, term.last)}",
         lead=_lead(row),
-        parts=(_marks_part(term, row, section),) if row.term.days else (),
+        parts=_parts(term, row, section) if row.term.days else (),
         ensemble=ensemble.name,
         made_on=today,
         library_version=__version__,
@@ -74,6 +75,15 @@ def _lead(row: MarkRow) -> tuple[str, ...]:
     made_up = sum(mark.made_up_on is not None for mark in row.entered.values())
     lead = [term_mark_text(row.term), attendance_text(counts, unknown)]
     return (*lead, f"Made up: {made_up} of the days missed.") if made_up else tuple(lead)
+
+
+def _parts(term: Term, row: MarkRow, section: MarkRow) -> tuple[ReportPart, ...]:
+    days = {each.day.on for each in row.term.days if any(_is_behind(part) for part in each.day.parts)}
+    return (_marks_part(term, row, section), *section_marks_behind(section, days))
+
+
+def _is_behind(part: Part) -> bool:
+    return part.source is Source.SECTION and part.left_out is None
 
 
 def _marks_part(term: Term, row: MarkRow, section: MarkRow) -> ReportPart:
@@ -98,7 +108,7 @@ def _line(row: MarkRow, each: TermDay, section: str) -> tuple[str, ...]:
         state,
         section,
         shown_mark(each.day.mark) or "none",
-        "left out: among the lowest" if each.is_dropped else mark_text(each.weight) if each.counts else "0",
+        day_weight_text(each),
         "; ".join(part_text(p) for p in each.day.parts if p.left_out is not LeftOut.NO_WEIGHT),
         entered.note if entered else "",
     )

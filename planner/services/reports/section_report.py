@@ -1,7 +1,7 @@
-"""A section's term: its level over the days, first against second readings, skills trained and gone wrong."""
+"""A section's term: its level over the days, first against second readings, skills trained, marks."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -11,10 +11,12 @@ from planner.core.ensemble import Ensemble, Section
 from planner.core.term import Plan, Result
 from planner.errors import NotFoundError
 from planner.levels.history import LevelBelief
+from planner.services.day.marks import read_term_marks
 from planner.services.levels.section_term import SectionTerm, sections_over_term
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.reports.names import section_file
+from planner.services.reports.section_marks import section_marks
 from planner.services.reports.views import (
     CountRow,
     CountsPicture,
@@ -26,6 +28,7 @@ from planner.services.reports.views import (
     ReportView,
     TwoReadings,
 )
+from planner.wording.director.read_in import APART
 from planner.wording.director.reports import (
     level_change_text,
     level_now_text,
@@ -64,12 +67,16 @@ def section_report(work: UnitOfWork, term_id: int, section_id: int, today: date)
     results.sort(key=lambda result: (result.on, result.piece_id))
     titles = {p.id: p.title for p in work.pieces.get_all({r.piece_id for r in results}).values()}
     plan = work.terms.plan(term_id)
+    (marks,) = read_term_marks(work, term_id, today=today, only=(section_id,)).sections
     return ReportView(
         name=section_file(section_id),
         title=section.name,
         about=f"{term.name}, {span_text(term.first, term.last)}",
         lead=_lead(section, view, results),
-        parts=_parts(view, results, titles, plan) if results else (),
+        parts=(
+            *(_parts(view, results, titles, plan) if results else ()),
+            *section_marks(marks),
+        ),
         ensemble=ensemble.name,
         made_on=today,
         library_version=__version__,
@@ -115,7 +122,7 @@ def _lead(section: Section, view: SectionTerm, results: Sequence[Result]) -> tup
 def _parts(
     view: SectionTerm, results: Sequence[Result], titles: Mapping[int, str], plan: Plan | None
 ) -> tuple[ReportPart, ...]:
-    trained = trained_by(results, plan)
+    trained = trained_by({(result.on, result.piece_id) for result in results}, plan)
     by_focus = tuple(focus_text(each) for each in view.trace.by_focus)
     beside = (f"From all its results, also earlier ones: {' '.join(by_focus)}",) if by_focus else ()
     pairs = [(r.first_share, r.second_share) for r in results if r.second_share is not None]
@@ -130,9 +137,8 @@ def _parts(
     )
 
 
-def trained_by(results: Sequence[Result], plan: Plan | None) -> dict[tuple[date, int], str]:
+def trained_by(read: Collection[tuple[date, int]], plan: Plan | None) -> dict[tuple[date, int], str]:
     """The skill that a reading trained as it was planned, by day and piece; unplanned ones are left out."""
-    read = {(result.on, result.piece_id) for result in results}
     return {
         (slot.on, slot.piece_id): slot.focus
         for slot in (plan.slots if plan else ())
@@ -169,7 +175,7 @@ def _table(
             titles.get(result.piece_id, "") + ("" if result.counts else f" ({OUT_WORDS})"),
             trained.get((result.on, result.piece_id), ""),
             shown_share(expected.get((result.on, result.piece_id))),
-            shown_share(result.first_share),
+            APART if result.fell_apart else shown_share(result.first_share),
             shown_share(result.second_share),
             listed(result.problems) if result.problems else "",
         )

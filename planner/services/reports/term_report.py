@@ -4,7 +4,7 @@ Nobody's name is in it.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from statistics import fmean
@@ -16,7 +16,8 @@ from planner.core.piece import Piece
 from planner.core.term import Attendance, Plan, Result, Term
 from planner.levels.history import LevelBelief
 from planner.scheduling.problem import OPEN_PIECE
-from planner.services.day.marks import read_term_marks
+from planner.services.day.gradebook import gradebook_sheet
+from planner.services.day.marks import marks_of_sheet
 from planner.services.levels.section_term import SectionTerm, sections_over_term
 from planner.services.plan.term_problem import even_shares, problem_shares
 from planner.services.ports import UnitOfWork
@@ -33,6 +34,7 @@ from planner.services.reports.views import (
     ReportTable,
     ReportView,
 )
+from planner.services.sheets.views import GradebookSheet
 from planner.wording.director.reports import (
     attendance_share_text,
     mean_levels_text,
@@ -53,6 +55,8 @@ _READ_COLUMNS = (
     ReportColumn("Meter", 0.1), ReportColumn("Key", 0.13), ReportColumn("Trained", 0.13),
     ReportColumn("Right of 100", 0.11, is_number=True),
 )  # fmt: skip
+_POINTS_COLUMN = ReportColumn("Form of 100", 0.11, is_number=True)
+"""Of a term in which a scoring form was filled in."""
 _LEVEL_COLUMNS = (
     ReportColumn("Section", 0.34), ReportColumn("Beginning", 0.13, is_number=True),
     ReportColumn("Between", 0.15), ReportColumn("End", 0.1, is_number=True),
@@ -62,12 +66,20 @@ _LEVEL_COLUMNS = (
 
 @dataclass(frozen=True, slots=True)
 class _Reading:
-    """One piece on one day, with the mean share of bars right of the sections that read it."""
+    """One piece on one day: what the sections came to, 0 to 1, in the mean.
+
+    Attributes:
+        on, piece: What was read.
+        focus: The skill it trained; empty where it was not planned.
+        share: Bars right on the first reading; None where only the scoring form was filled in.
+        points: Of the scoring form; None where that is not filled in.
+    """
 
     on: date
     piece: Piece
     focus: str
-    share: float
+    share: float | None
+    points: float | None
 
 
 def term_report(work: UnitOfWork, term_id: int, today: date) -> ReportView:
@@ -82,9 +94,20 @@ def term_report(work: UnitOfWork, term_id: int, today: date) -> ReportView:
     plan = work.terms.plan(term_id)
     every = work.results.list_results(ensemble.id)
     results = [r for r in every if term.first <= r.on <= term.last]
-    ahead = _ahead(plan, term, results, today)
-    pieces = work.pieces.get_all({r.piece_id for r in every} | {piece for _, piece, _ in ahead})
-    readings = _readings(results, pieces, plan)
+    book = gradebook_sheet(work, term_id, today=today)
+    shares, points = _shares(results), _points(book)
+    read = shares.keys() | points.keys()
+    ahead = _ahead(plan, term, read, today)
+    ids = {r.piece_id for r in every} | {piece for _, piece in read} | {piece for _, piece, _ in ahead}
+    pieces = work.pieces.get_all(ids)
+    trained = trained_by(read, plan)
+    readings = tuple(
+        _Reading(
+            on, pieces[piece], trained.get((on, piece), ""), shares.get((on, piece)), points.get((on, piece))
+        )
+        for on, piece in sorted(read)
+        if piece in pieces
+    )
     levels = work.pieces.levels_for(ensemble.id, {reading.piece.id for reading in readings})
     views = sections_over_term(work, ensemble, term, today)
     planned = [(pieces[piece], focus) for _, piece, focus in ahead if piece in pieces]
@@ -92,7 +115,7 @@ def term_report(work: UnitOfWork, term_id: int, today: date) -> ReportView:
         name=TERM_FILE,
         title=term.name,
         about=f"{ensemble.name}, {span_text(term.first, term.last)}",
-        lead=(*_read_lead(term, readings, today), _attendance(work, term_id, today)),
+        lead=(*_read_lead(term, readings, today), _attendance(book)),
         parts=(
             _levels_part(ensemble, views),
             *((_skills_part(readings, results, planned), *_kinds(readings, planned)) if readings else ()),
@@ -105,27 +128,31 @@ def term_report(work: UnitOfWork, term_id: int, today: date) -> ReportView:
 
 
 def _ahead(
-    plan: Plan | None, term: Term, results: Sequence[Result], today: date
+    plan: Plan | None, term: Term, read: Collection[tuple[date, int]], today: date
 ) -> list[tuple[date, int, str]]:
     """Day, piece and skill of what is planned from today on and was not read yet; each piece once a day."""
-    read, reading = {(r.on, r.piece_id) for r in results}, set(term.reading_dates())
+    reading = set(term.reading_dates())
     slots = [s for s in (plan.slots if plan else ()) if s.on >= today and s.piece_id != OPEN_PIECE]
     found = {(s.on, s.piece_id): s.focus for s in slots if s.on in reading}
     return [(on, piece, focus) for (on, piece), focus in found.items() if (on, piece) not in read]
 
 
-def _readings(
-    results: Sequence[Result], pieces: Mapping[int, Piece], plan: Plan | None
-) -> tuple[_Reading, ...]:
-    trained = trained_by(results, plan)
-    shares: dict[tuple[date, int], list[float]] = {}
+def _shares(results: Sequence[Result]) -> dict[tuple[date, int], float]:
+    """The mean share of bars right of the sections that read, by day and piece."""
+    found: dict[tuple[date, int], list[float]] = {}
     for result in results:
-        shares.setdefault((result.on, result.piece_id), []).append(result.first_share)
-    return tuple(
-        _Reading(on, pieces[piece], trained.get((on, piece), ""), sum(those) / len(those))
-        for (on, piece), those in sorted(shares.items())
-        if piece in pieces
-    )
+        found.setdefault((result.on, result.piece_id), []).append(result.first_share)
+    return {place: fmean(shares) for place, shares in found.items()}
+
+
+def _points(book: GradebookSheet) -> dict[tuple[date, int], float]:
+    """What the points of the scoring form come to, the mean of the sections, by day and piece."""
+    found: dict[tuple[date, int], list[float]] = {}
+    for day_ in book.days:
+        for each in day_.readings:
+            if each.form_share is not None:
+                found.setdefault((day_.on, each.piece_id), []).append(float(each.form_share))
+    return {place: fmean(shares) for place, shares in found.items()}
 
 
 def _read_lead(term: Term, readings: Sequence[_Reading], today: date) -> list[str]:
@@ -140,9 +167,9 @@ def _read_lead(term: Term, readings: Sequence[_Reading], today: date) -> list[st
     return [*lead, outside_text(extra)] if extra else lead
 
 
-def _attendance(work: UnitOfWork, term_id: int, today: date) -> str:
+def _attendance(book: GradebookSheet) -> str:
     """The attendance of all players together, as the gradebook counts it."""
-    players = read_term_marks(work, term_id, today=today).players
+    players = marks_of_sheet(book).players
     counts = {state: sum(row.count(state) for row in players) for state in Attendance}
     return attendance_share_text(counts)
 
@@ -230,6 +257,8 @@ def _levels_part(ensemble: Ensemble, views: Mapping[int, SectionTerm]) -> Report
 
 
 def _read_table(readings: Sequence[_Reading], levels: Mapping[int, float | None]) -> ReportTable:
+    has_points = any(reading.points is not None for reading in readings)
+
     def shown_level(level: float | None) -> str:
         return "" if level is None else f"{level:.1f}"
 
@@ -242,7 +271,8 @@ def _read_table(readings: Sequence[_Reading], levels: Mapping[int, float | None]
             "".join(_keys_of(reading.piece)),
             reading.focus,
             shown_share(reading.share),
+            *((shown_share(reading.points),) if has_points else ()),
         )
         for reading in readings
     )
-    return ReportTable(_READ_COLUMNS, rows)
+    return ReportTable((*_READ_COLUMNS, _POINTS_COLUMN) if has_points else _READ_COLUMNS, rows)

@@ -9,7 +9,7 @@ from typing import Any
 from planner.core.change import Change
 from planner.core.mark_scheme import CHOICES, USUAL, full_scheme_values
 from planner.core.term import Attendance
-from planner.marks.day_marks import LeftOut, Part, ShareKind, Source
+from planner.marks.day_marks import LeftOut, Part, Share, ShareKind, Source
 from planner.wording.words import count_of, listed, short_day, some_of
 
 ATTENDANCE_WORDS: Mapping[Attendance, str] = {
@@ -31,6 +31,8 @@ NAMED_ONE_BY_ONE = 4
 _FIELDS = {"attendance": "attendance", "mark": "mark", "made_up": "make-up", "note": "remark"}
 
 
+TAKEN_AS = "fell apart, taken as"
+"""Before the share that a reading which fell apart counts as."""
 SCHEME_FIELDS: Mapping[str, str] = {
     "scale": "scale",
     "even": "the mark rises evenly between steps",
@@ -127,30 +129,39 @@ def part_text(part: Part) -> str:
         >>> both = (first, Share(ShareKind.GAIN, Fraction(1, 2), Decimal(1)))
         >>> part_text(Part(Source.READING, Fraction(65), Decimal(1), None, "Rondo", Fraction(11, 20), both))
         'Rondo: first reading 60% (weight 1) and gain 50% (weight 1) make 55%, which gives 65.0'
+        >>> apart = Part(Source.READING, Fraction(50), Decimal(1), None, "Rondo", Fraction(1, 4), (), True)
+        >>> part_text(apart)
+        'Rondo: fell apart, taken as 25% of bars right, gives 50.0'
         >>> part_text(Part(Source.OWN, Fraction(70), Decimal(100), LeftOut.NOT_MADE_UP))
         'own mark 70.0, does not count: the day was missed and is not made up'
         >>> part_text(Part(Source.SECTION, Fraction(82), Decimal(50)))
         "section's mark 82.0, weight 50"
     """
     if part.source is Source.READING:
-        share = Fraction(0) if part.share is None else part.share
-        name, gives = part.name or "Reading", f"gives {shown_mark(part.mark)}"
-        counted = [each for each in part.shares if each.weight]
-        if not counted or [each.kind for each in counted] == [ShareKind.FIRST]:
-            return f"{name}: {shown_percent(share)} of bars right {gives}"
-        if len(counted) == 1:
-            return f"{name}: {SHARE_WORDS[counted[0].kind]} {shown_percent(share)} {gives}"
-        made = listed(
-            [
-                f"{SHARE_WORDS[each.kind]} {shown_percent(each.share)} (weight {mark_text(each.weight)})"
-                for each in counted
-            ]
-        )
-        return f"{name}: {made} make {shown_percent(share)}, which {gives}"
+        return f"{part.name or 'Reading'}: {_reading_text(part)} {shown_mark(part.mark)}"
     text = f"{_SOURCES[part.source]} {shown_mark(part.mark)}"
     if part.left_out is not None:
         return f"{text}, does not count: {LEFT_OUT_WORDS[part.left_out]}"
     return f"{text}, weight {mark_text(part.weight)}"
+
+
+def _reading_text(part: Part) -> str:
+    share = shown_percent(Fraction(0) if part.share is None else part.share)
+    counted = [each for each in part.shares if each.weight]
+    if not counted or [each.kind for each in counted] == [ShareKind.FIRST]:
+        right = f"{share} of bars right"
+        return f"{TAKEN_AS} {right}, gives" if part.fell_apart else f"{right} gives"
+    if len(counted) == 1:
+        return f"{SHARE_WORDS[counted[0].kind]} {share} gives"
+    made = listed([_weighed_share(each, fell_apart=part.fell_apart) for each in counted])
+    return f"{made} make {share}, which gives"
+
+
+def _weighed_share(each: Share, *, fell_apart: bool) -> str:
+    words = SHARE_WORDS[each.kind]
+    if fell_apart and each.kind is ShareKind.FIRST:
+        words = f"{words} {TAKEN_AS}"
+    return f"{words} {shown_percent(each.share)} (weight {mark_text(each.weight)})"
 
 
 def shown_percent(share: Fraction) -> str:

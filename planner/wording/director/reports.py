@@ -6,11 +6,14 @@ from fractions import Fraction
 
 from planner.core.term import Attendance
 from planner.levels.history import LevelBelief
-from planner.marks.term_marks import TermMark
+from planner.marks.term_marks import TermDay, TermMark
 from planner.wording.director.levels import SAME_LEVEL
-from planner.wording.director.marks import ATTENDANCE_WORDS, shown_mark
+from planner.wording.director.marks import ATTENDANCE_WORDS, mark_text, shown_mark
 from planner.wording.director.sections import range_text
 from planner.wording.words import capital, count_of, day, full_date, listed, listed_dates, often, percent
+
+BEHIND_TEXT = "What made the section's mark, on the days on which it counts for the player."
+"""Over the section's marks in a player's report."""
 
 
 def span_text(first: date, last: date) -> str:
@@ -144,6 +147,21 @@ def term_mark_text(mark: TermMark) -> str:
     word = f" ({mark.word})" if mark.word else ""
     left = f"; {count_of(dropped, 'day')} with the lowest marks left out" if dropped else ""
     return f"Mark of the term: {shown_mark(mark.mark)}{word}, from {count_of(counted, 'day')}{left}."
+
+
+def day_weight_text(day_: TermDay) -> str:
+    """How much a day counts in the mark of the term.
+
+    Example:
+        >>> from decimal import Decimal
+        >>> from planner.marks.day_marks import DayMark
+        >>> marked = DayMark(date(2026, 9, 1), Fraction(82))
+        >>> [day_weight_text(TermDay(marked, Decimal(50), is_dropped)) for is_dropped in (False, True)]
+        ['50', 'left out: among the lowest']
+    """
+    if day_.is_dropped:
+        return "left out: among the lowest"
+    return mark_text(day_.weight) if day_.counts else "0"
 
 
 def attendance_text(counts: Mapping[Attendance, int], unknown: int, *, days: str = "days") -> str:

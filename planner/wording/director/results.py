@@ -10,6 +10,7 @@ from planner.core.term import FELL_APART_SHARE, Result
 from planner.levels.history import LevelBelief
 from planner.levels.readable import Verdict
 from planner.wording.director.levels import SAME_LEVEL
+from planner.wording.director.read_in import APART
 from planner.wording.director.sections import range_text
 from planner.wording.words import count_of, in_one_breath, listed, short_day, span
 
@@ -29,6 +30,18 @@ def share_text(share: float | None, *, fell_apart: bool = False) -> str:
     if fell_apart:
         return "fell apart"
     return "" if share is None else f"{round(100 * share, 1):g}"
+
+
+def record_text(share: float | None, *, fell_apart: bool = False) -> str:
+    """Bars right of 100, to a whole number, as tables of many days show them.
+
+    Example:
+        >>> record_text(0.876), record_text(None), record_text(0.25, fell_apart=True)
+        ('88', '', 'apart')
+    """
+    if fell_apart:
+        return APART
+    return "" if share is None else f"{round(100 * share)}"
 
 
 def hard_bar_text(numbers: Sequence[str], place: Place, kind: ChallengeKind | None) -> str:

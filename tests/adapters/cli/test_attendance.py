@@ -1,6 +1,7 @@
 """Attendance, marks and the scheme by commands."""
 
 import json
+from fractions import Fraction
 
 import pytest
 
@@ -81,7 +82,9 @@ def test_the_gradebook_shows_marks_and_what_made_them(run, day):
     code, text, _ = run("gradebook", "--of", ida)
     assert (code, "own mark 87.5, weight 100" in text) == (0, True)
     (made,) = json.loads(run("gradebook", "--of", ida, "--format", "json")[1])["rows"]
-    assert {"source": "own", "mark": "87.5", "weight": "100", "left_out": None, "piece": ""} in (
-        made["makings"][0]["parts"]
-    )
+    own = {"source": "own", "mark": "87.5", "weight": "100", "left_out": None, "piece": ""}
+    assert {**own, "fell_apart": False, "shares": []} in made["makings"][0]["parts"]
+    (made,) = json.loads(run("gradebook", "--of", section, "--format", "json")[1])["rows"]
+    (first, *_) = made["makings"][0]["parts"][0]["shares"]
+    assert (first["kind"], first["weight"], 0 < Fraction(first["share"]) <= 1) == ("first", "100", True)
     assert run("gradebook", "--of", "Nobody")[0] == 3

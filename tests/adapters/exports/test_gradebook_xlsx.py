@@ -6,6 +6,7 @@ import zipfile
 from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from openpyxl import load_workbook
@@ -14,7 +15,7 @@ from pypdf import PdfReader
 from planner.adapters.exports.gradebook.workbook import GradebookWorkbook
 from planner.adapters.exports.workbook import sheet_name
 from planner.core.filled_in import FileIdentity
-from planner.core.mark_scheme import ScaleStep
+from planner.core.mark_scheme import SCALES, MarkScheme, ScaleStep
 from planner.services.sheets.views import SectionReading
 from tests.adapters.exports.recalculated import BOTH, by_evaluator, by_office, errors_in
 from tests.adapters.exports.views import make_day, make_full_gradebook, make_gradebook
@@ -143,6 +144,50 @@ def test_a_preview_that_works_nothing_out_shows_the_same(tmp_path):
         first = FIRST_ROWS.get(name, 1)
         assert shown(preview[name], first, first + len(expected) - 1) == expected, name
     assert shown(preview["Readings"], 6, 14) == READINGS
+
+
+FORMED = make_gradebook(
+    replace(
+        make_day(0, shares=[(0.80, 0.95), (None, None)]),
+        readings=tuple(
+            replace(each, form_share=Fraction(points, 28))
+            for each, points in zip(make_day(0, shares=[(0.80, 0.95)]).readings, (21, 14), strict=True)
+        ),
+    ),
+    replace(DAYS[1], readings=(DAYS[1].readings[0], replace(APART, form_share=Fraction(1)))),
+    scheme=MarkScheme(scale=SCALES["points"][0], even=True, form=Decimal(100)),
+)
+"""Flutes 80 and 21 of 28, then 90; clarinets 14 of 28 alone, then apart and all points."""
+
+
+@pytest.mark.parametrize("recalculated", BOTH)
+def test_the_scoring_form_counts_beside_the_readings_and_is_not_filled_in_here(recalculated, tmp_path):
+    path = written(tmp_path, FORMED)
+    (found,) = recalculated(path)
+    for book in (found, load_workbook(path, data_only=True)):
+        assert shown(book["Readings"], 12, 17) == [
+            ["-", "Scoring form, of 100"],
+            ["-", "Flute", 75],
+            ["-", "Clarinet 2", 50, 100],
+            ["-", "Mark of the day"],
+            ["-", "Flute", 77.5, 90],
+            ["-", "Clarinet 2", 50, 62.5],
+        ]
+        assert shown(book["Sections"], 5, 8) == [
+            ["Section", "Readings", "First reading", "Second reading", "Gain", "Scoring form", "Mark",
+             "In words"],
+            ["Flute", 2, 85, 90, 5, 75, 83.75],
+            ["Clarinet 2", 1, 25, None, None, 75, 56.25],
+            ["Whole ensemble", None, 55, 90, 5, 75, 70],
+        ]  # fmt: skip
+    scale = {row[0]: row[1] for row in shown(found["Scale"]) if len(row) > 1}
+    assert (scale["Scoring form"], scale["The mark rises evenly from step to step"]) == (100, "yes")
+    live = load_workbook(path)
+    assert all(cell.protection.locked for row in live["Readings"]["C13:E14"] for cell in row)
+    live["Readings"]["C8"] = 100  # the clarinets' first reading of Piece 1, beside half of the points
+    live.save(path)
+    (found,) = by_evaluator(path)
+    assert found["Readings"]["C17"].value == 75
 
 
 BORDERS = (

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
+from fractions import Fraction
 
 from planner.core.mark_scheme import SCALE, MarkScheme
 from planner.core.term import Attendance
@@ -155,7 +156,7 @@ def make_gradebook(*days: GradebookDay, **changes) -> GradebookSheet:
 
 
 def make_full_gradebook(players: int, days: int) -> GradebookSheet:
-    """A term with twelve sections, all of it filled in, and a remark on every sixtieth entry."""
+    """A term with twelve sections, all filled in, also the scoring form; a remark on every sixtieth entry."""
     sections = tuple((n, f"Clarinet {n}") for n in range(1, 13))
     seats = tuple(
         (100 + n, f"Bartholomew Vandenberg {n}", f"Clarinet {1 + n * 12 // players}") for n in range(players)
@@ -167,7 +168,8 @@ def make_full_gradebook(players: int, days: int) -> GradebookSheet:
         return GradebookDay(
             on, (title,),
             tuple(
-                SectionReading(n, name, title, 0.7 + n / 100, 0.85, piece_id=number + 1)
+                SectionReading(n, name, title, 0.7 + n / 100, 0.85, piece_id=number + 1,
+                               form_share=Fraction(60 + n + number % 28, 100))
                 for n, name in sections
             ),
             tuple(
@@ -178,6 +180,6 @@ def make_full_gradebook(players: int, days: int) -> GradebookSheet:
             ),
         )  # fmt: skip
 
-    scheme = MarkScheme(drop=1, gain=Decimal(20), attendance=Decimal(20))
+    scheme = MarkScheme(drop=1, gain=Decimal(20), form=Decimal(50), even=True, attendance=Decimal(20))
     days = tuple(day(number) for number in range(days))
     return GradebookSheet("Band", "Fall", sections, seats, days, scheme, date(2026, 8, 30), "0")

@@ -8,9 +8,10 @@ import pytest
 from openpyxl import load_workbook
 
 from planner.core.mark_scheme import USUAL
-from planner.core.term import Attendance, PlayerMark
+from planner.core.term import FELL_APART_SHARE, Attendance, PlayerMark
 from planner.services.day.marks import read_term_marks
 from planner.wording.director.marks import shown_mark
+from planner.wording.director.results import FELL_APART_NOTE
 from tests.adapters.web.forms import edit_form, form_on, text_of, undo, with_values
 from tests.conftest import TODAY
 
@@ -54,6 +55,20 @@ def test_the_gradebook_shows_marks_by_day_and_each_says_what_made_it(client, too
     assert "of bars right gives" in text_of(client.get(f"/gradebook/1/section/{section.id}"))
     assert client.get("/gradebook/1/player/99999").status_code == 404
     assert client.get("/gradebook/9/scheme").status_code == 404
+
+
+def test_a_reading_that_fell_apart_stands_as_that_and_not_as_a_number(client, tools):
+    assert "fell apart" not in text_of(client.get("/gradebook/")).casefold()
+    with tools.work() as work:
+        result = min(work.results.list_results(1), key=lambda each: (each.on, each.section_id))
+        share = FELL_APART_SHARE
+        work.results.put(replace(result, first_share=share, second_share=None, fell_apart=True, counts=True))
+        work.commit()
+    page = text_of(client.get("/gradebook/"))
+    assert page.count('<td class="number">apart</td>') == 1
+    assert FELL_APART_NOTE in page
+    made = text_of(client.get(f"/gradebook/1/section/{result.section_id}"))
+    assert made.count("fell apart, taken as 25% of bars right, gives 50.0") == 1
 
 
 def test_the_scheme_is_changed_undone_and_every_mark_follows(client, tools, ida):

@@ -19,6 +19,7 @@ from planner.services.reports.player_report import player_report
 from planner.services.reports.section_report import section_report
 from planner.services.reports.term_report import term_report
 from planner.services.reports.views import CountsPicture, LevelsPicture, MarksPicture
+from planner.wording.words import short_day
 from tests.checks import some
 from tests.services.reports.term_of_readings import LONG, make_read_term
 
@@ -137,6 +138,11 @@ def test_a_players_marks_are_the_gradebooks_and_those_of_the_bare_results(read):
         states = Counter(m.attendance for m in entered.values())
         assert f"{states[Attendance.ABSENT]} day" in view.lead[1]
         assert len(part_of(view, "Day by day").table.rows) == len(results)
+        behind = {on for on, (section, mark) in marks.items() if mark is not None} - {
+            on for on, each in entered.items() if each.mark is not None
+        }
+        rows = part_of(view, "The section's marks").table.rows
+        assert [row[:2] for row in rows] == [(short_day(on), f"{marks[on][0]:.1f}") for on in sorted(behind)]
 
 
 def test_a_players_report_has_their_whole_name_and_a_file_without_it(read):

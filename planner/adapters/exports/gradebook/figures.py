@@ -6,7 +6,7 @@ from datetime import date
 from fractions import Fraction
 
 from planner.core.term import WAS_THERE, Attendance
-from planner.marks.day_marks import Reading, share_that_counts, step_of_share
+from planner.marks.day_marks import Reading, mark_of_share, share_that_counts
 from planner.marks.term_marks import TermDay
 from planner.services.day.marks import MarkRow, TermMarks, marks_of_sheet, reading_of
 from planner.services.sheets.views import GradebookSheet, SectionReading
@@ -45,6 +45,12 @@ class Figures:
         share = _exact(found).first if found else None
         return None if share is None else 100 * Fraction(share)
 
+    def second(self, section_id: int, column: ReadingColumn) -> Fraction | None:
+        """Bars of 100 that were right on the second reading."""
+        found = self.reading(section_id, column)
+        share = _exact(found).second if found else None
+        return None if share is None else 100 * Fraction(share)
+
     def counted(self, section_id: int, column: ReadingColumn) -> Fraction | None:
         """The share of bars right that counts, of 100."""
         found = self.reading(section_id, column)
@@ -54,8 +60,17 @@ class Figures:
     def reading_mark(self, section_id: int, column: ReadingColumn) -> Fraction | None:
         """The mark of a reading by the scale."""
         share = self.counted(section_id, column)
-        step = None if share is None else step_of_share(self.sheet.scheme.scale, share / 100)
-        return None if step is None else Fraction(step.mark)
+        return None if share is None else mark_of_share(self.sheet.scheme, share / 100)
+
+    @property
+    def has_forms(self) -> bool:
+        """Whether a scoring form is filled in for any reading."""
+        return any(each.form_share is not None for each in self._readings.values())
+
+    def form(self, section_id: int, column: ReadingColumn) -> Fraction | None:
+        """What the points of the scoring form come to, of 100."""
+        found = self.reading(section_id, column)
+        return None if found is None or found.form_share is None else 100 * found.form_share
 
     def gain(self, section_id: int, column: ReadingColumn) -> Fraction | None:
         """Bars of 100 that were right on the second reading and not on the first."""
@@ -72,12 +87,6 @@ class Figures:
     def player_day(self, seat: int, on: date) -> TermDay | None:
         """A player's day in the term."""
         return self._players[seat].get(on)
-
-    def shares(self, section_id: int, *, is_second: bool = False) -> list[Fraction]:
-        """A section's first or second readings, of 100."""
-        every = [_exact(r) for c in self.columns if (r := self.reading(section_id, c)) is not None]
-        found = [each.second if is_second else each.first for each in every]
-        return [100 * Fraction(share) for share in found if share is not None]
 
 
 def mean(values: Iterable[Fraction | None]) -> Fraction | None:

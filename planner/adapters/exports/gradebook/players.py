@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from planner.adapters.exports.book import MARK, NUMBER, SHORT_DAY, Page, here, letters
+from planner.adapters.exports.book import MARK, NUMBER, SHORT_DAY, Page, here, letters, of_hundred_shape
 from planner.adapters.exports.gradebook.figures import (
     Figures,
     attendance_share,
@@ -59,13 +59,12 @@ class Players:
         self._entries(
             self._attendance,
             "attendance",
-            "@",
-            lambda one: LETTERS[one.attendance] if one.attendance else None,
+            lambda one: (LETTERS[one.attendance] if one.attendance else None, "@"),
         )
         self._page(
             self._own, "Own marks", "Marks of 100, two decimals at most. Fill in the tinted cells.", 3.9
         )
-        self._entries(self._own, "mark", "0.##", lambda one: None if one.mark is None else float(one.mark))
+        self._entries(self._own, "mark", _own_mark)
         if self._players and self._figures.days:
             self._attendance.page.rule(self._range(self._attendance), attendance())
             self._own.page.rule(self._range(self._own), of_hundred("Own mark", "such as 87.5"))
@@ -101,7 +100,7 @@ class Players:
             block.page.text(block.first_row + at, 2, section)
 
     def _entries(
-        self, block: Block, field: str, shape: str, value: Callable[[PlayerDay], str | float | None]
+        self, block: Block, field: str, entry: Callable[[PlayerDay], tuple[str | float | None, str]]
     ) -> None:
         for at, on in enumerate(self._figures.days):
             block.page.column_key(_FIRST_COLUMN + at, f"{on.isoformat()} {field}")
@@ -115,7 +114,7 @@ class Players:
                 if there is None:
                     block.page.text(row, column, "", "none")
                 else:
-                    block.page.entry(row, column, value(there), shape)
+                    block.page.entry(row, column, *entry(there))
 
     def _range(self, block: Block) -> str:
         last = block.first_row + len(self._players)
@@ -190,3 +189,9 @@ class Players:
         page.freeze(4, 1)
         page.protect()
         page.for_printing(4 + max(len(self._players), 1) - 1, 8, heading_rows=(3, 3))
+
+
+def _own_mark(one: PlayerDay) -> tuple[float | None, str]:
+    """A player's own mark, and the form in which it is shown."""
+    mark = None if one.mark is None else float(one.mark)
+    return mark, of_hundred_shape(mark)

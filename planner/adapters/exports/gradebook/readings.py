@@ -1,8 +1,10 @@
-"""How each section read: first and second readings by day, the marks that follow, and each section's term."""
+"""How each section read: readings and points of the form by day, marks that follow, each section's term."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
 
-from planner.adapters.exports.book import MARK, NUMBER, SHORT_DAY, Page, letters
+from planner.adapters.exports.book import MARK, NUMBER, SHORT_DAY, Page, letters, of_hundred_shape
 from planner.adapters.exports.gradebook.figures import (
     Figures,
     ReadingColumn,
@@ -23,16 +25,34 @@ from planner.wording.words import full_date
 
 _DAYS, _TITLES, _FIRST = 3, 4, 5
 _FIRST_COLUMN = 2
-_GAIN_SHAPE = "+0.#;-0.#;0"
-_SHARE_SHAPE = "0.##"
-_OUT_SHAPE = "(0.##)"
+_FORM_NOTE = "The scoring form is filled in in the program."
+_GAIN_SHAPE = "+0.0;-0.0;0"
 MOST_COLUMNS = 36
 """Columns of days that can still be read side by side in print. Source: House choice."""
 LONGEST_HEADING = 22
 """Letters of a title that stands upright; the sheet Scale has it whole. Source: House choice."""
 UPRIGHT_COLUMNS = 16
 """Columns of days for which a sheet is wide enough that stands upright. Source: House choice."""
-_HEADS = ("Section", "Readings", "First reading", "Second reading", "Gain", "Mark", "In words")
+_FORM = "Scoring form"
+
+
+@dataclass(frozen=True, slots=True)
+class _Mean:
+    """A column of a section's term: the mean of its row in a block.
+
+    Attributes:
+        heading: Of the column.
+        block: Where the values stand.
+        value: What stands there, by section and column.
+        shape: Of the number.
+        width: Of the column, in characters.
+    """
+
+    heading: str
+    block: Block
+    value: Callable[[int, ReadingColumn], Fraction | None]
+    shape: str
+    width: float
 
 
 class Readings:
@@ -42,9 +62,10 @@ class Readings:
         self._page, self._figures, self._scale = page, figures, scale
         self._sections = figures.sheet.sections
         self._wide = max(len(figures.columns), 1)
-        every = [self._block(at) for at in range(3)]
-        self.first, self.second, self.marks = every
-        below = _FIRST + 3 * (len(self._sections) + 1) + 2
+        printed = 4 if figures.has_forms else 3
+        self.first, self.second, self.marks = (self._block(at) for at in (0, 1, printed - 1))
+        self.form = self._block(2) if figures.has_forms else None
+        below = _FIRST + printed * (len(self._sections) + 1) + 2
         self._number, self._gain, self._counted, self._reading_marks = (
             self._block(at, below) for at in range(4)
         )
@@ -70,12 +91,8 @@ class Readings:
         """Write the readings by day."""
         page, columns = self._page, self._figures.columns
         page.text(1, 1, "Readings", "title")
-        page.text(
-            2,
-            1,
-            f"Bars right of 100, or “{APART}” where a reading fell apart. Fill in the tinted cells.",
-            "note",
-        )
+        entries = f"Bars right of 100, or “{APART}” where a reading fell apart. Fill in the tinted cells."
+        page.text(2, 1, f"{entries} {_FORM_NOTE}" if self.form else entries, "note")
         page.text(_DAYS, 1, "Section", "head")
         page.text(_TITLES, 1, "", "head")
         for at, column in enumerate(columns, start=_FIRST_COLUMN):
@@ -87,6 +104,8 @@ class Readings:
         page.heights((_TITLES,), 18 + 5.0 * max((len(_cut(each.title)) for each in columns), default=0))
         self._entries(self.first, "First reading", "first")
         self._entries(self.second, "Second reading", "second")
+        if self.form:
+            self._points(self.form)
         self._day_marks()
         self._helpers()
         names = width_for((name for _, name in self._sections), least=12, most=24)
@@ -111,16 +130,25 @@ class Readings:
                     self._page.text(block.first_row + at, _FIRST_COLUMN + place, "", "none")
                     continue
                 share = reading.second_share if field == "second" else reading.first_share
-                value: str | float | None = None if share is None else round(100 * share, 9)
-                if field == "first" and reading.fell_apart:
-                    value = APART
-                shape = _SHARE_SHAPE if reading.counts else _OUT_SHAPE
+                figure = None if share is None else round(100 * share, 9)
+                shape = of_hundred_shape(figure, is_bracketed=not reading.counts)
+                is_apart = field == "first" and reading.fell_apart
+                value = APART if is_apart else figure
                 self._page.entry(block.first_row + at, _FIRST_COLUMN + place, value, shape)
         if self._rows and self._figures.columns:
             rule = of_hundred("Bars right", "such as 85")
             if field == "first":
                 rule = of_hundred_or(APART, block.here(0, 0))
             self._page.rule(self._range(block), rule)
+
+    def _points(self, block: Block) -> None:
+        """What the points of the form come to: they are filled in in the program."""
+        self._named(block, f"{_FORM}, of 100")
+        for section_id, at in self._rows.items():
+            for place, column in enumerate(self._figures.columns):
+                look = "none" if self._figures.reading(section_id, column) is None else "figure"
+                value = number(self._figures.form(section_id, column))
+                self._page.figure(block.first_row + at, _FIRST_COLUMN + place, value, "0.0", look)
 
     def _range(self, block: Block) -> str:
         last = block.first_row + len(self._rows)
@@ -169,13 +197,14 @@ class Readings:
             return f'=IF(AND(ISNUMBER({one}),ISNUMBER({two})),ROUND({two}-{one},10),"")'
 
         def counts(at: int, place: int) -> str:
-            return self._scale.counted(first.here(at, place), second.here(at, place))
+            points = self.form.here(at, place) if self.form else ""
+            return self._scale.counted(first.here(at, place), second.here(at, place), points)
 
         def marked(at: int, place: int) -> str:
             return self._scale.mark_of(counted.here(at, place))
 
         figures = self._figures
-        self._formulas(self._number, "First reading as a number", plain, figures.first, "0.##")
+        self._formulas(self._number, "First reading as a number", plain, figures.first, "0.0")
         self._formulas(self._gain, "Gain", gained, figures.gain, _GAIN_SHAPE)
         self._formulas(counted, "What counts, of 100", counts, figures.counted, "0.0")
         self._formulas(self._reading_marks, "Mark of the reading", marked, figures.reading_mark, MARK)
@@ -216,27 +245,29 @@ class Readings:
         page.text(0, 0, f"{sheet.term}: gradebook", "title")
         page.text(1, 0, f"{sheet.ensemble}. {made}", "note")
         page.text(2, 0, "Empty cells never count. Bars right are of 100.", "note")
-        for column, words in enumerate(_HEADS):
-            page.text(4, column, words, "head" if column in (0, 6) else "head figure")
+        means = self._means()
+        shapes, mark_column = (*(each.shape for each in means), MARK), 2 + len(means)
+        for column, words in enumerate(("Section", "Readings", *(each.heading for each in means), "Mark")):
+            page.text(4, column, words, "head figure" if column else "head")
+        page.text(4, mark_column + 1, "In words", "head")
         lines = []
         for section_id, at in self._rows.items():
-            row = 5 + at
-            first, second = (figures.shares(section_id, is_second=is_second) for is_second in (False, True))
-            gains = mean(figures.gain(section_id, column) for column in figures.columns)
-            term = figures.marks.sections[at].term
-            values = [number(each) for each in (mean(first), mean(second), gains, term.mark)]
-            lines.append((mean(first), mean(second), gains, term.mark))
-            page.text(row, 0, self._sections[at][1])
-            page.formula(row, 1, f"=COUNT({self._number.row(at)})", float(len(first)), "0")
-            texts = [average(block.row(at)) for block in (self._number, self.second, self._gain)]
+            row, term = 5 + at, figures.marks.sections[at].term
+            found = [self._values(section_id, each.value) for each in means]
+            values = [*(mean(each) for each in found), term.mark]
+            texts = [average(each.block.row(at)) for each in means]
             texts.append(weighed(self.marks.row(at), self._weights.row(at)))
-            for column, (text, value, shape) in enumerate(zip(texts, values, _SHAPES, strict=True), start=2):
-                page.formula(row, column, text, value, shape)
-            page.formula(row, 6, self._scale.word_of(f"F{row + 1}"), term.word, NUMBER, "name")
+            lines.append(values)
+            page.text(row, 0, self._sections[at][1])
+            page.formula(row, 1, f"=COUNT({self._number.row(at)})", float(len(found[0])), "0")
+            for column, (text, value, shape) in enumerate(zip(texts, values, shapes, strict=True), start=2):
+                page.formula(row, column, text, number(value), shape)
+            words = self._scale.word_of(f"{letters(mark_column)}{row + 1}")
+            page.formula(row, mark_column + 1, words, term.word, NUMBER, "name")
         after = 5 + len(self._sections)
         if lines:
             page.text(after, 0, "Whole ensemble", "block")
-            for column, shape in enumerate(_SHAPES, start=2):
+            for column, shape in enumerate(shapes, start=2):
                 cells = f"{letters(column)}6:{letters(column)}{after}"
                 page.formula(after, column, average(cells), number(mean(x[column - 2] for x in lines)), shape)
         page.text(
@@ -246,13 +277,28 @@ class Readings:
             "note",
         )
         names = width_for((name for _, name in self._sections), least=16, most=34)
-        page.widths((names, 11, 12, 12, 9, 9, 22))
+        page.widths((names, 9, *(each.width for each in means), 9, 22))
         page.freeze(5, 1)
         page.protect()
-        page.for_printing(after + 2, 6, heading_rows=(4, 4))
+        page.for_printing(after + 2, mark_column + 1, heading_rows=(4, 4))
 
+    def _means(self) -> tuple[_Mean, ...]:
+        """What is averaged over the term, column by column."""
+        figures = self._figures
+        form = (_Mean(_FORM, self.form, figures.form, "0.0", 10),) if self.form else ()
+        return (
+            _Mean("First reading", self._number, figures.first, "0.0", 12),
+            _Mean("Second reading", self.second, figures.second, "0.0", 12),
+            _Mean("Gain", self._gain, figures.gain, "+0.0;-0.0;0.0", 9),
+            *form,
+        )
 
-_SHAPES = ("0.0", "0.0", "+0.0;-0.0;0.0", MARK)
+    def _values(
+        self, section_id: int, value: Callable[[int, ReadingColumn], Fraction | None]
+    ) -> list[Fraction]:
+        """A section's values of a kind, those that are there."""
+        every = (value(section_id, column) for column in self._figures.columns)
+        return [each for each in every if each is not None]
 
 
 def _cut(title: str) -> str:

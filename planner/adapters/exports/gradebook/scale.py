@@ -3,6 +3,7 @@
 Everything is chosen in the program; here it is locked, and every formula follows it.
 """
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
@@ -17,8 +18,9 @@ from planner.wording.words import listed
 _FIRST = 4
 _LAST = _FIRST + MOST_STEPS - 1
 _WEIGHTS = _LAST + 3
-_PARTS = _WEIGHTS + 5
+_PARTS = _WEIGHTS + 6
 _CHOICES = _PARTS + 5
+_NOTE = _CHOICES + 5
 _DAY_COLUMN, _READ_COLUMN, _WEIGHT_COLUMN, _RANK_COLUMN = 4, 5, 6, 8
 _CLOSE = "0.0000001"
 """Marks and shares of bars that lie nearer than this are the same: what a spreadsheet rounds away."""
@@ -34,10 +36,10 @@ class Scale:
         self._marks = page.range(_FIRST, 1, _LAST, 1)
         self._words = page.range(_FIRST, 2, _LAST, 2)
         self._ranks = page.range(_FIRST, _RANK_COLUMN, _LAST, _RANK_COLUMN)
-        self._first, self._second, self._gain = (page.cell(_WEIGHTS + at, 1) for at in range(3))
+        self._first, self._second, self._gain, self._form = (page.cell(_WEIGHTS + at, 1) for at in range(4))
         self._section, self._own, self._attendance = (page.cell(_PARTS + at, 1) for at in range(3))
-        self._replaces, self._late, self._absent, self.dropped = (
-            page.cell(_CHOICES + at, 1) for at in range(4)
+        self._replaces, self._late, self._absent, self.dropped, self._even = (
+            page.cell(_CHOICES + at, 1) for at in range(5)
         )
         self._days = {on: _FIRST + at for at, on in enumerate(figures.days)}
 
@@ -56,7 +58,7 @@ class Scale:
             self._step(_FIRST + at, steps[at] if at < len(steps) else None, scheme)
         self._numbers(_WEIGHTS, "How much each reading counts", (
             ("First reading", scheme.first), ("Second reading", scheme.second),
-            ("Gain: of the wrong bars, those put right", scheme.gain),
+            ("Gain: of the wrong bars, those put right", scheme.gain), ("Scoring form", scheme.form),
         ))  # fmt: skip
         self._numbers(_PARTS, "What makes a player's day", (
             ("Section's mark", scheme.section), ("Own mark", scheme.own), ("Attendance", scheme.attendance),
@@ -64,15 +66,17 @@ class Scale:
         self._numbers(_CHOICES, "Other choices", (
             ("An own mark takes the place of the section's", None), ("Credit for late, of 100", scheme.late),
             ("Credit for absent, of 100", scheme.absent), ("Lowest days left out", Decimal(scheme.drop)),
+            ("The mark rises evenly from step to step", None),
         ))  # fmt: skip
-        page.text(_CHOICES, 1, "yes" if scheme.own_replaces else "no", "figure")
-        page.text(_CHOICES + 4, 0, "Excused never counts. What was missed counts once it is made up.", "note")
+        page.text(_CHOICES, 1, _yes_or_no(is_so=scheme.own_replaces), "figure")
+        page.text(_CHOICES + 4, 1, _yes_or_no(is_so=scheme.even), "figure")
+        page.text(_NOTE, 0, "Excused never counts. What was missed counts once it is made up.", "note")
         last = self._fill_days()
         page.widths((41, 9, 24, 3, 11, 60, 9, 3, 9))
         page.freeze(_FIRST, 0)
         page.protect()
         page.for_printing(
-            max(_CHOICES + 4, last), _WEIGHT_COLUMN, landscape=True, heading_rows=(_FIRST - 1, _FIRST - 1)
+            max(_NOTE, last), _WEIGHT_COLUMN, landscape=True, heading_rows=(_FIRST - 1, _FIRST - 1)
         )
 
     def _step(self, row: int, step: ScaleStep | None, scheme: MarkScheme) -> None:
@@ -109,23 +113,37 @@ class Scale:
         """Reference to what a day weighs."""
         return self._page.cell(self._days[on], _WEIGHT_COLUMN)
 
-    def counted(self, first: str, second: str) -> str:
-        """Formula for the bars of 100 that count: readings and gain by their weights, or the first alone."""
-        read = f"ISNUMBER({second})"
-        gained = f"AND({read},{first}<100)"
-        weights = f"N({self._first})+IF({read},N({self._second}),0)+IF({gained},N({self._gain}),0)"
-        values = (
-            f"{first}*N({self._first})+IF({read},{second}*N({self._second}),0)"
-            f"+IF({gained},100*MAX(0,({second}-{first})/(100-{first}))*N({self._gain}),0)"
-        )
-        return f'=IF(ISNUMBER({first}),IF({weights}>0,({values})/({weights}),{first}),"")'
+    def counted(self, first: str, second: str, form: str = "") -> str:
+        """Formula for the share of 100 that counts: readings, gain and form by their weights.
+
+        Where nothing that is there weighs anything it is the first reading alone; blank where that is
+        missing too. ``form`` is empty in a gradebook without a scoring form that is filled in.
+        """
+        is_first = f"ISNUMBER({first})"
+        is_second = f"AND({is_first},ISNUMBER({second}))"
+        is_gain = f"AND({is_first},ISNUMBER({second}),{first}<100)"
+        gained = f"100*MAX(0,({second}-{first})/(100-{first}))"
+        parts = [
+            (is_first, first, self._first), (is_second, second, self._second), (is_gain, gained, self._gain),
+        ]  # fmt: skip
+        if form:
+            parts.append((f"ISNUMBER({form})", form, self._form))
+        weights, values = _weighed(parts)
+        return f'=IF({weights}>0,({values})/({weights}),IF({is_first},{first},""))'
 
     def mark_of(self, share: str) -> str:
-        """Formula for the mark of a share, whatever the order of the scale's rows; blank when none holds."""
+        """Formula for the mark of a share, whatever the order of the scale's rows; blank when none holds.
+
+        It is that of the step reached, or evenly on the way to the next.
+        """
         above = f'COUNTIF({self._shares},">"&{share}+{_CLOSE})'
-        reached = f"LARGE({self._shares},{above}+1)"
-        found = f'IFERROR(INDEX({self._marks},MATCH({reached},{self._shares},0)),"")'
-        return f'=IF(ISNUMBER({share}),{found},"")'
+        reached, following = f"LARGE({self._shares},{above}+1)", f"LARGE({self._shares},{above})"
+        mark, higher = (
+            f"INDEX({self._marks},MATCH({step},{self._shares},0))" for step in (reached, following)
+        )
+        way = f"({share}-{reached})/({following}-{reached})"
+        evenly = f'IF(AND({self._even}="yes",{above}>0),{way}*({higher}-{mark}),0)'
+        return f'=IF(ISNUMBER({share}),IFERROR({mark}+{evenly},""),"")'
 
     def word_of(self, mark: str) -> str:
         """Formula for the word of a mark: of the highest step that it reaches."""
@@ -145,9 +163,19 @@ class Scale:
             (has_section, section, self._section), (has_own, own, self._own),
             (is_known, credit, self._attendance),
         )  # fmt: skip
-        weights = "+".join(f"IF({counts},N({weight}),0)" for counts, _, weight in parts)
-        values = "+".join(f"IF({counts},{value}*N({weight}),0)" for counts, value, weight in parts)
+        weights, values = _weighed(parts)
         return f'=IF({weights}>0,ROUND(({values})/({weights}),10),"")'
+
+
+def _weighed(parts: Iterable[tuple[str, str, str]]) -> tuple[str, str]:
+    """Formulas for two sums, of weights and of weighed values; a part: whether it counts, value, weight."""
+    counted = tuple(parts)
+    weights = "+".join(f"IF({counts},N({weight}),0)" for counts, _, weight in counted)
+    return weights, "+".join(f"IF({counts},{value}*N({weight}),0)" for counts, value, weight in counted)
+
+
+def _yes_or_no(*, is_so: bool) -> str:
+    return "yes" if is_so else "no"
 
 
 def _rank(step: ScaleStep | None, scheme: MarkScheme) -> float | None:

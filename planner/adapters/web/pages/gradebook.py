@@ -32,6 +32,7 @@ from planner.wording.director.marks import (
     part_text,
     shown_mark,
 )
+from planner.wording.director.results import FELL_APART_NOTE, record_text
 
 pages = Blueprint("gradebook", __name__, url_prefix="/gradebook")
 
@@ -52,6 +53,8 @@ def show() -> str:
         record=record,
         marks=marks,
         letters=LETTERS,
+        record_text=record_text,
+        fell_apart_note=FELL_APART_NOTE,
         shown_mark=shown_mark,
         states=ATTENDANCE_WORDS,
     )
