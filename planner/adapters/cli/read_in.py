@@ -45,7 +45,7 @@ look_option = click.option("--look", is_flag=True, help="Show what would change,
 stands_option = click.option(
     "--stands",
     type=click.Choice(["file", "library"]),
-    help="Which stands where the library was changed too: what is in the file, or in the library.",
+    help="Which stands where both were changed: what is in the file, or what the planner has (library).",
 )
 on_option = click.option("--on", help="The reading day, as 2026-09-01 (default: the next one).")
 
@@ -100,7 +100,7 @@ def collect(session: Session, file: Path, look: bool, stands: str | None, sure: 
     """Take in what was typed into FILE, a worksheet or a gradebook that this program wrote.
 
     Cells that nobody typed in change nothing. The exit code is 2 when a cell was refused (the others are
-    taken), and 4 when a cell was changed in the library too and --stands is not given: nothing is taken then.
+    taken), and 4 when a cell was changed in the planner too and --stands is not given: nothing is taken then.
     """
     return read_in_file(session, file, look=look, stands=stands or "", sure=sure, form=form)
 

@@ -39,13 +39,18 @@ def navigation() -> list[PageLink]:
         "results": "term",
         "term_days": "term",
         "plan": "term",
+        "read_in": "term",
+        "sheet": "term",
         "levels": "library",
         "imports": "library",
         "catalogue": "library",
         "alike": "library",
         "lists": "library",
         "many": "library",
+        "score": "library",
+        "beat": "library",
         "reports": "gradebook",
+        "school_file": "gradebook",
         **dict.fromkeys(("players", "person", "met", "ensembles"), "sections"),
     }
     here = within.get(request.blueprint or "", request.blueprint)

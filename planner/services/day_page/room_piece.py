@@ -38,6 +38,7 @@ class RoomPiece:
         turn_piece: What is read.
         scope: Which bars, and by whom.
         tempo: The tempo of the first reading in words; empty where it is not known.
+        then: The tempo of the second reading in words; empty where it is the same, or not known.
         counts: The count-off, bar by bar.
         key: The home key in words, said to be the sounding one where parts are written otherwise; or empty.
         meter: The time signature at the beginning, as printed; empty where none is known.
@@ -51,6 +52,7 @@ class RoomPiece:
     turn_piece: TurnPiece
     scope: Scope
     tempo: str
+    then: str
     counts: tuple[tuple[int, ...], ...]
     key: str
     meter: str
@@ -85,6 +87,7 @@ def room_piece(turn_piece: TurnPiece, view: DayView) -> RoomPiece:
         turn_piece=turn_piece,
         scope=scope,
         tempo=_tempo(profile, scope.first),
+        then=_tempo_then(profile, scope.first),
         counts=count_off(profile, scope.first),
         key=home_key_words(profile, piece.home_key),
         meter=meter.time if meter else "",
@@ -138,6 +141,15 @@ def _tempo(profile: PieceProfile, measure: int) -> str:
     if found is not None and found.first_reading:
         return tempo_words(found.unit, found.first_reading)
     return tempo_words(tempo.unit, tempo.first_reading or tempo.reading)
+
+
+def _tempo_then(profile: PieceProfile, measure: int) -> str:
+    """Known only of what begins at the opening tempo."""
+    found = tempo_at(profile, measure)
+    if profile.is_on_paper or found not in (None, *profile.tempos[:1]):
+        return ""
+    words = tempo_words(profile.tempo_bpm.unit, profile.tempo_bpm.reading)
+    return words if words != _tempo(profile, measure) else ""
 
 
 def _cautions(profile: PieceProfile, scope: Scope, lead: PartProfile | None) -> dict[StepKind, str]:

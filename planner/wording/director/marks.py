@@ -62,7 +62,7 @@ LEFT_OUT_WORDS: Mapping[LeftOut, str] = {
     LeftOut.MISSED: "the player was not there",
     LeftOut.NOT_MADE_UP: "the day was missed and is not made up",
     LeftOut.EXCUSED: "excused",
-    LeftOut.NO_WEIGHT: "weighs nothing",
+    LeftOut.NO_WEIGHT: "its weight is 0",
 }
 """Why a part of a mark does not count."""
 SHARE_WORDS: Mapping[ShareKind, str] = {

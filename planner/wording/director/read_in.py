@@ -139,9 +139,9 @@ def left_open_sentence(conflicts: int) -> str:
 
     Example:
         >>> left_open_sentence(1), left_open_sentence(3)
-        ('1 cell was changed in the library too.', '3 cells were changed in the library too.')
+        ('1 cell was changed in the planner too.', '3 cells were changed in the planner too.')
     """
-    return f"{count_of(conflicts, 'cell')} {'was' if conflicts == 1 else 'were'} changed in the library too."
+    return f"{count_of(conflicts, 'cell')} {'was' if conflicts == 1 else 'were'} changed in the planner too."
 
 
 def outcome_sentence(changes: int, conflicts: int, refused: int) -> str:
@@ -153,7 +153,7 @@ def outcome_sentence(changes: int, conflicts: int, refused: int) -> str:
     """
     parts = [
         *([f"{count_of(changes, 'cell')} changed"] if changes else []),
-        *([f"{conflicts} changed in the library too"] if conflicts else []),
+        *([f"{conflicts} changed in the planner too"] if conflicts else []),
         *([f"{refused} refused"] if refused else []),
     ]
     return f"{', '.join(parts)}." if parts else "Nothing in it was changed."

@@ -32,9 +32,9 @@ def level_now_text(name: str, belief: LevelBelief, on: date, *, is_over: bool) -
 
     Example:
         >>> level_now_text("Flute", LevelBelief(2.31, 0.2, 1.9, 2.7), date(2026, 11, 25), is_over=False)
-        'On November 25 Flute stands at level 2.3.'
+        'On November 25, Flute stands at level 2.3.'
     """
-    return f"On {day(on)} {name} {'stood' if is_over else 'stands'} at level {belief.level:.1f}."
+    return f"On {day(on)}, {name} {'stood' if is_over else 'stands'} at level {belief.level:.1f}."
 
 
 def level_change_text(begin: LevelBelief, end: LevelBelief, on: date) -> str:
@@ -43,14 +43,14 @@ def level_change_text(begin: LevelBelief, end: LevelBelief, on: date) -> str:
     Example:
         >>> low, high = LevelBelief(2.0, 0.5, 1.0, 3.0), LevelBelief(2.31, 0.2, 1.9, 2.7)
         >>> level_change_text(low, high, date(2026, 9, 1))
-        'On September 1 it stood at 2.0 (1.0 to 3.0), so it has gone up by 0.3.'
+        'On September 1, it stood at 2.0 (1.0 to 3.0), so it has gone up by 0.3.'
         >>> level_change_text(low, low, date(2026, 9, 1))
-        'On September 1 it stood at 2.0 (1.0 to 3.0), so it is where it was.'
+        'On September 1, it stood at 2.0 (1.0 to 3.0), so it is where it was.'
     """
     gap = round(end.level, 1) - round(begin.level, 1)
     moved = f"has gone {'up' if gap > 0 else 'down'} by {abs(gap):.1f}"
     moved = "is where it was" if abs(gap) < SAME_LEVEL else moved
-    return f"On {day(on)} it stood at {begin.level:.1f} ({range_text(begin)}), so it {moved}."
+    return f"On {day(on)}, it stood at {begin.level:.1f} ({range_text(begin)}), so it {moved}."
 
 
 def read_text(readings: int, days: int, set_aside: int) -> str:

@@ -182,7 +182,7 @@ def test_what_changed_in_the_library_meanwhile_is_shown_and_chosen(band):
     band.log(ResultEntry(flute, piece, 0.75), ResultEntry(clarinet, piece, 0.65), by=ANOTHER)
     (cell,) = band.compared().conflicts
     assert (cell.address, cell.was, cell.typed, cell.now) == ("D5", "80", "90", "75")
-    with pytest.raises(ConflictError, match="changed in the library too"):
+    with pytest.raises(ConflictError, match="changed in the planner too"):
         band.take()
     assert band.results()[flute, piece].first_share == 0.75
     assert band.take(chosen={cell.key: FROM_LIBRARY}).change_id is None

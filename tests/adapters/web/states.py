@@ -21,6 +21,8 @@ from planner.services.day.log_results import log_results
 from planner.services.day.result_entry import ResultEntry
 from planner.services.entered.answers import YES_TO_ALL
 from planner.services.read_in.day_file import publish_day_file
+from planner.services.scoring_form.choices import choices_for
+from planner.services.scoring_form.shape import set_form
 from planner.services.sheets.filing import LooseFolder
 from planner.services.toolbox import changing
 from tests.adapters.web.accounts import PASSWORD, add_people
@@ -58,6 +60,8 @@ def furnish(tools) -> dict[str, str]:
             (slot for slot in work.terms.plan(1).slots if slot.on >= TODAY), key=lambda one: one.on
         )
         read = max(slot.on for slot in work.terms.plan(1).slots if slot.on < TODAY)
+        term = work.terms.get(1)
+        set_form(work, 1, choices_for(work, term)[0].form, by=by)
         job = work.jobs.add("import", {"paths": [], "as_one": False, "cluster": "", "arrival": ""}, by)
         work.jobs.refuse(job, JobRefusal("bad.musicxml", "input", "it is empty."))
         work.jobs.finish(job, JobState.DONE, tools.now(), IMPORTED)
@@ -112,6 +116,7 @@ def page_addresses(app, places: Mapping[str, str]) -> dict[str, str]:
         "read_in": {"on": places["read"], "token": places["sheet"]},
         "results": {"on": places["read"]},
         "room": {"on": places["next"]},
+        "sheet": {"on": places["next"], "piece_id": places["piece"], "part": 0},
         "plan": {"on": places["later"]},
         "term_days": {"on": places["later"]},
     }
@@ -172,7 +177,7 @@ WITHOUT_ACCOUNTS = {
     "roster shown": (200, form("/players/", {"text": "Pat\tFlute\nSam\tKazoo\n\tHorn\nKim\tTuba\t99/99/99"})),
     "players refused": (422, form("/players/", {"name-1": "", "last_day-1": "1919-01-01"})),
     "player refused": (422, form("/players/", {"name": "", "joined": ""})),
-    "results refused": (422, form("/term/1/{read}/", {"first-1": "170", "second-1": "x"})),
+    "results refused": (422, form("/term/1/{read}/results", {"first-1": "170", "second-1": "x"})),
     "paper piece refused": (422, form("/library/catalog/", {"title": "", "composer": ""})),
     "ensemble refused": (422, form("/ensembles/", {"name": "", "kind": "band"})),
     "backup not ticked": (409, form("/backups/{backup}/restore", {"sure": "1"})),
@@ -252,6 +257,9 @@ WITH_ACCOUNTS = {
     "a leader's level": (200, as_someone("Lee Flute", "/sections/1/level")),
     "a leader's term": (200, as_someone("Lee Flute", "/term/1")),
     "a viewer's reading day": (200, as_someone("Vic Ewer", "/term/1/2026-12-01/")),
+    "a scoring form to choose": (200, as_someone("Dora Rector", "/term/1/form")),
+    "no scoring form yet": (200, as_someone("Lee Flute", "/term/1/2026-11-19/points")),
+    "a leader's results": (200, as_someone("Lee Flute", "/term/1/2026-11-19/results")),
     "own password": (200, as_someone("Vic Ewer", "/password")),
     "too many tries": (429, too_many_tries),
 }

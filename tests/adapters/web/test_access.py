@@ -8,6 +8,7 @@ import pytest
 from planner.adapters.web import access
 from planner.adapters.web.access import GATES, Gate
 from planner.adapters.web.app import create_app
+from planner.config import packaged
 from planner.core.account import Access
 from planner.core.ensemble import Ensemble, Section
 from planner.core.term import Result, Term
@@ -345,3 +346,12 @@ def test_nothing_but_files_of_the_program_and_drawings_is_kept_in_a_cache(app, t
 def test_the_gates_have_all_kinds():
     assert set(GATES.values()) == set(Gate)
     assert access.is_this_machine("127.3.2.1")
+
+
+def test_what_templates_ask_leave_for_is_a_page():
+    asked = {
+        name
+        for path in packaged("templates").rglob("*.html")
+        for name in re.findall(r"\bmay\(\s*[\"']([\w.]+)[\"']", path.read_text(encoding="utf-8"))
+    }
+    assert set(some(asked)) <= set(GATES), "its link would be shown to nobody"

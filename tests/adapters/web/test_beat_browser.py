@@ -252,7 +252,7 @@ def test_the_drone_is_in_tune_within_a_cent_soft_and_faded(scripts, midi, a4, na
 
 def test_the_page_of_a_piece_counts_off_and_beats_by_sight_with_the_keyboard_alone(page):  # noqa: F811
     page.goto("/library/1/beat")
-    begin = page.get_by_role("button", name="Start", exact=True)
+    begin = page.get_by_role("button", name="Start the beat", exact=True)
     expect(begin).to_be_visible()
     assert fits(page)
     page.get_by_label("By sight only").press("Space")
@@ -270,5 +270,5 @@ def test_the_page_of_a_piece_counts_off_and_beats_by_sight_with_the_keyboard_alo
     expect(page.get_by_text("Bar 3", exact=True)).to_be_visible()
     page.get_by_role("button", name="Drone", exact=True).press("Enter")
     expect(page.get_by_role("button", name="Stop the drone")).to_be_visible()
-    page.get_by_role("button", name="Stop", exact=True).press("Enter")
+    page.get_by_role("button", name="Stop the beat", exact=True).press("Enter")
     expect(begin).to_be_visible()

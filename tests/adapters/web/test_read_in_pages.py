@@ -83,7 +83,7 @@ def test_what_was_changed_in_both_is_chosen_and_what_is_odd_is_asked(client, too
     form = {name: value for name, value in form.items() if name != field}
     refused = client.post(answer.location, data=form)
     assert refused.status_code == 409
-    assert "1 cell was changed in the library too." in text_of(refused)
+    assert "1 cell was changed in the planner too." in text_of(refused)
     asked = client.post(answer.location, data={**form, field: "file"})
     assert asked.status_code == 409
     assert "1 bar of 100 came out right" in text_of(asked)

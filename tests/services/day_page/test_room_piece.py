@@ -219,6 +219,21 @@ def test_music_on_paper_says_what_is_known_and_what_to_look_for():
     assert only_piece(day_with(bare, profile_on_paper(bare))).meter == ""
 
 
+@pytest.mark.parametrize(
+    ("first", "later", "shown"),
+    [
+        (69, (), ("quarter = 69", "quarter = 80")),
+        (80, (), ("quarter = 80", "")),
+        (None, (), ("quarter = 80", "")),
+        (69, (TempoSpan(0, 80.0, bpm=80.0, first_reading=69),), ("quarter = 69", "quarter = 80")),
+    ],
+)
+def test_the_second_reading_has_its_tempo_where_it_is_another(first, later, shown):
+    profile = make_profile(tempo_bpm=Tempo(80.0, "quarter", 80, first_reading=first), tempos=later)
+    piece = only_piece(day_with(BLANK, profile))
+    assert (piece.tempo, piece.then) == shown
+
+
 KEPT = FakeFiles()
 KEPT.kept[BLANK.source.sha256] = b"a score"
 CHOIR = make_profile(

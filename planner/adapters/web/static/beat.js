@@ -120,7 +120,7 @@ class Beat {
     this.run = { ...run, take, output, scheduler: new Scheduler(context, output, run.clicks, context.currentTime + SOON_S) };
     sounding = this;
     this.mute();
-    this.button("start").textContent = "Stop";
+    this.button("start").textContent = "Stop the beat";
     this.wake();
     this.look();
   }
@@ -133,7 +133,7 @@ class Beat {
     this.run = null;
     sounding = null;
     this.shown = -1;
-    this.button("start").textContent = "Start";
+    this.button("start").textContent = "Start the beat";
     this.box.querySelector("[data-eye]").replaceChildren();
     this.box.querySelector("[data-where]").textContent = "";
     this.box.querySelector("[data-count]").textContent = "–";

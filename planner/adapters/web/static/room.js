@@ -150,7 +150,7 @@ function lead() {
   }
 
   function showPrompts(step, at) {
-    let isHard = step !== undefined && step.kind === "fixing";
+    let isHard = step !== undefined && step.kind === "fixing" && one(".turn.here .hard") !== null;
     all(".turn.here .piece").forEach((piece) => {
       const list = one(".prompts", piece);
       if (!list) return;
