@@ -263,11 +263,11 @@ def rejoin_words(sections: Sequence[FormSection], profile: PieceProfile) -> str:
 
 _CARE: Mapping[str, str] = {
     "brass": "Rest your lips often and never force a high note.",
-    "woodwind": "Keep jaw and hands easy.",
-    "strings": "Keep shoulders and hands easy.",
-    "plucked": "Keep both hands easy.",
+    "woodwind": "Keep jaw and hands loose.",
+    "strings": "Keep shoulders and hands loose.",
+    "plucked": "Keep both hands loose.",
     "percussion": "Keep wrists loose; drums are loud in a small room.",
-    "keyboard": "Keep wrists and shoulders easy.",
+    "keyboard": "Keep wrists and shoulders loose.",
     "voice": "Never push a high or low note; leave it out instead.",
 }  # fmt: skip
 EARS = "Protect your ears where it is loud."
@@ -276,7 +276,7 @@ STOP = "Stop if anything hurts; your director and the local rules come first."
 
 def own_care(family: str) -> str:
     """What can hurt on an instrument of that family; of any where it is not known."""
-    return _CARE.get(family, "Stay easy in body and breath.")
+    return _CARE.get(family, "Stay relaxed in body and breath.")
 
 
 def care_words(family: str, *, is_loud: bool) -> str:
@@ -286,7 +286,7 @@ def care_words(family: str, *, is_loud: bool) -> str:
 
     Example:
         >>> care_words("woodwind", is_loud=False)
-        'Keep jaw and hands easy. Stop if anything hurts; your director and the local rules come first.'
+        'Keep jaw and hands loose. Stop if anything hurts; your director and the local rules come first.'
     """
     own = own_care(family)
     return " ".join((own, EARS, STOP) if is_loud and family != "percussion" else (own, STOP))

@@ -170,8 +170,8 @@ def test_a_place_too_long_for_the_room_beside_its_words_gets_a_line_of_its_own()
     ("instrument", "first"),
     [
         ("trumpet-bflat", "Rest your lips"), ("flute", "Keep jaw"), ("viola", "Keep shoulders"),
-        ("snare-drum", "Keep wrists"), ("soprano", "Never push"), ("no such thing", "Stay easy"),
-        ("", "Stay easy"),
+        ("snare-drum", "Keep wrists"), ("soprano", "Never push"), ("no such thing", "Stay relaxed"),
+        ("", "Stay relaxed"),
     ],
 )  # fmt: skip
 def test_the_line_of_caution_fits_the_instrument_and_what_the_part_asks(instrument, first):
