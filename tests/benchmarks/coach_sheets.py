@@ -127,9 +127,10 @@ def _accidental(sheet: Sheet, remark: Remark) -> bool:
     """The bars and one of the notes, in a line about accidentals, or the bars engraved as a hard place."""
 
     def names_one(line: Line) -> bool:
-        spelled = line.text.replace("♯", "#").replace("♭", "b").replace("♮", "").replace("𝄪", "##")
-        is_named = any(re.search(rf"\b{note}(?![#b\w])", spelled) for note in remark.notes)
-        return is_named or ChallengeKind.ACCIDENTAL_CLUSTER in _challenges(line)
+        altered = {note.rstrip("-0123456789") for fact in line.facts for note in fact.notes}
+        is_key = any(fact.kind is FactKind.HOME_KEY for fact in line.facts)
+        is_about = bool(altered & remark.notes) and not is_key
+        return is_about or ChallengeKind.ACCIDENTAL_CLUSTER in _challenges(line)
 
     return _by_lines(sheet, remark, names_one)
 

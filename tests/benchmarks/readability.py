@@ -1,9 +1,8 @@
 """How hard the words of the players' sheets are to read: the Flesch–Kincaid grade level.
 
 Source: J. P. Kincaid, R. P. Fishburne, R. L. Rogers, B. S. Chissom, "Derivation of New Readability Formulas
-for Navy Enlisted Personnel", Research Branch Report 8-75, 1975. A sentence ends where Flesch ends one: at a
-period, question mark, exclamation point, semicolon or colon (R. Flesch, "A New Readability Yardstick",
-Journal of Applied Psychology 32, 1948; from memory).
+for Navy Enlisted Personnel", Research Branch Report 8-75, 1975. A sentence ends at a period, question mark or
+exclamation point alone; Flesch also ends one at a semicolon or colon, which gives lower grades.
 """
 
 import re
@@ -18,7 +17,7 @@ MOST_GRADE = 6.0
 """Grade in the median; demanded."""
 
 _WORD = re.compile(r"[^\W\d_]+(?:['’-][^\W\d_]+)*")
-_ENDS = re.compile(r"[.?!;:]+(?:\s|$)")
+_ENDS = re.compile(r"[.?!]+(?:\s|$)")
 _VOWELS = re.compile(r"[aeiouyàâäåéèêëíîïóôöúûü]+")
 _TWO_VOWELS = re.compile(
     r"(?<![ctsglq])i[ao]|ea(?=$|te)|eo(?!pl)|[aeio]ing|ua[lt](?<!qual)|uou|[sc]ie[tn]|uiet|iu|(?<!q)ue[nt]|ying"

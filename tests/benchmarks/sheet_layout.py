@@ -171,7 +171,7 @@ def fonts_outside(path: Path) -> list[str]:
 def awkward() -> Iterator[GuideView]:
     """Sheets that are hard to lay out."""
     start = GuideStart("1 2 3 4", "♩ = 72", "an easy walk", "Second reading ♩ = 80", "4/4", (1, 1, 1, 1), "300")
-    line = GuideLine("Bar 301: entrance after 300 bars of rest. Count every bar of the rest.")
+    line = GuideLine("Bar 301: entrance after 300 bars of rest. Count every bar.")
     plain = GuideView(
         "A Piece", "Nobody", "Clarinet", "Clarinets (4 players)", "Riverside Band", date(2026, 9, 1), 0, start,
         (GuideBlock("Hardest bars", (line,)),), (DynamicPlace("mf", 0.0, 0.1, "1"),), STUDY_BOXES,

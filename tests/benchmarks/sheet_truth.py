@@ -177,7 +177,7 @@ def rejoin(bare: BareScore, sheet: PooledSheet) -> Checked:
             continue
         root = root_of(sheet.path)
         measures = [part.findall("measure") for part in root.findall("part")]
-        for name, number in re.findall(r"(?:in at|,| or) ([^,()]+?) \(bar (\d+)\)", line.text):
+        for name, number in re.findall(r"(?:in at|,| or) ([^,()]+?) \((?:bar )?(\d+)\)", line.text):
             at = [place for place, each in enumerate(bare.numbers) if each == number]
             texts = {
                 " ".join("".join(word.itertext()).split()).casefold()

@@ -1,5 +1,6 @@
 """The hardest bars of a part: where, why, and how to get over them."""
 
+from collections import Counter
 from collections.abc import Iterator
 
 from planner.core.difficulty import ChallengeKind
@@ -10,6 +11,8 @@ from planner.wording.player_sheet import hard_words, place_of
 
 MOST = 3
 """Hard bars on a sheet. Source: house choice: what a player keeps in mind through a reading."""
+MOST_ALIKE = 2
+"""Of them with the same kind of challenge. Source: house choice: the next one is met in the same way."""
 AROUND = 1
 """Bars engraved after a hard one, to see where it leads. Source: house choice."""
 LONGEST = 4
@@ -45,7 +48,12 @@ def _heaviest(spots: tuple[Spot, ...]) -> list[Spot]:
             what = (first[0].kind, first[0].notes, first[0].terms, first[0].numbers)
             by_challenge.setdefault(what, spot)
     ranked = sorted(by_challenge.values(), key=lambda spot: (-spot.weight, spot.measure))
-    kept = ranked[:MOST]
+    each = Counter[ChallengeKind]()
+    kept: list[Spot] = []
+    for spot in ranked:
+        if len(kept) < MOST and each[spot.kinds[0]] < MOST_ALIKE:
+            kept.append(spot)
+            each[spot.kinds[0]] += 1
     entrances = [spot for spot in ranked if ChallengeKind.ENTRANCE_AFTER_REST in spot.kinds]
     if entrances and not any(spot in kept for spot in entrances):
         kept[-1] = entrances[0]
