@@ -1,5 +1,6 @@
 """The words of a player's sheet: short, for a twelve-year-old in the band, musical terms explained."""
 
+import re
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
@@ -215,11 +216,12 @@ def place_of(spot: Spot) -> Place:
 
 
 def hard_words(spot: Spot, profile: PieceProfile, *, with_advice: bool = True) -> str:
-    """A hard place: where, why, and how."""
+    """A hard place: where, why, and how; who plays before an entrance is advice enough."""
     first = spot.challenges[0]
     where = capital(bars(bar_names(profile), *place_of(spot)))
     why = f"{where}: {CHALLENGES[first.kind](first)}."
-    return f"{why} {_HOW[first.kind]}" if with_advice else why
+    is_cued = first.kind is ChallengeKind.ENTRANCE_AFTER_REST and bool(first.terms)
+    return f"{why} {_HOW[first.kind]}" if with_advice and not is_cued else why
 
 
 def fermata_words(fact: Fact, profile: PieceProfile) -> str:
@@ -239,6 +241,19 @@ def is_plain(use: Expression) -> bool:
     own = use.text.casefold()
     stems = [word.strip(".,;“”")[:4] for word in meaning(use.terms).casefold().split()]
     return all(stem in own for stem in stems if len(stem) == 4)
+
+
+_NO = re.compile(r"\b(?:no|not|without)\b", re.IGNORECASE)
+
+
+def says_no(text: str) -> bool:
+    """Whether a text on the page says in English what is not to be done: the meaning of its words misleads.
+
+    Example:
+        >>> says_no("più cantabile (but no slower)"), says_no("non troppo")
+        (True, False)
+    """
+    return bool(_NO.search(text))
 
 
 def term_words(use: Expression, measures: Sequence[int], profile: PieceProfile) -> str:

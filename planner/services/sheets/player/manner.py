@@ -6,7 +6,7 @@ from planner.core.fact import FactKind
 from planner.core.glossary.terms import TermKind
 from planner.core.profile import Expression, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
-from planner.wording.player_sheet import fermata_words, is_plain, term_words
+from planner.wording.player_sheet import fermata_words, is_plain, says_no, term_words
 from planner.wording.study.sentences import sentence_of
 
 _PLAIN = {FactKind.STYLE: Consequence.SPOILS, FactKind.BREATHS: Consequence.NOTHING,
@@ -18,10 +18,10 @@ def manner_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """The lines about expression."""
     for fact in profile.facts_for("", part.name):
         if fact.kind is FactKind.FERMATAS:
-            yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.9, (fact,))
+            yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.95, (fact,))
         elif fact.kind is FactKind.WORDS:
             for use, measures in _explained(profile, fact.terms):
-                if is_plain(use):
+                if is_plain(use) or says_no(use.text):
                     continue
                 grave = Consequence.STOPS if use.kind is TermKind.TEMPO_CHANGE else Consequence.SPOILS
                 weight = _WEIGHT.get(use.kind, 0.4)
