@@ -41,6 +41,7 @@ from tests.drawing import write_clean
 ONE_PAGE_TO = 4.0
 """Level of a part up to which its sheet has one page; demanded."""
 PAPERS = ("a4", "letter")
+DAY = date(2026, 9, 1)
 _OVER = 0.35
 """Share of a letter that another covers to be called over it; kerning and slant stay below. House choice."""
 _LIGATURE = 4
@@ -72,13 +73,13 @@ class Printer:
         profile = sheet.profile
         return GuideView(
             title=profile.title or sheet.path.stem, credit=profile.composer, part=sheet.part.name or "Part",
-            players="", ensemble="Riverside Band", on=date(2026, 9, 1), position=0, start=sheet.start,
+            players="", ensemble="Riverside Band", on=DAY, position=0, start=sheet.start,
             blocks=blocks, dynamics=sheet.dynamics, boxes=STUDY_BOXES,
             questions=tuple(
                 QuestionLine(question_words(each, profile), answer_words(each, profile))
                 for each in sheet.questions
             ),
-            care=care_line(sheet.part), made_on=date(2026, 9, 1), library_version="1",
+            care=care_line(sheet.part), made_on=DAY, library_version="1",
         )  # fmt: skip
 
     def printed(self, view: GuideView, paper: str) -> Path:
@@ -118,7 +119,9 @@ def over_each_other(path: Path) -> list[tuple[str, str]]:
     for at, (page, box, letter, _) in enumerate(letters(path)):
         if letter in "^_~`'\"“”’,.–-":
             continue
-        for x, y in product(range(int(box[0] // 8), int(box[2] // 8) + 1), range(int(box[1] // 8), int(box[3] // 8) + 1)):
+        for x, y in product(
+            range(int(box[0] // 8), int(box[2] // 8) + 1), range(int(box[1] // 8), int(box[3] // 8) + 1)
+        ):
             here = seen.setdefault((page, x, y), [])
             apart = [each for each in here if at - each[0] > _LIGATURE]
             found += [(other, letter) for _, wide, other in apart if _covers(wide, box)]
@@ -170,27 +173,42 @@ def fonts_outside(path: Path) -> list[str]:
 
 def awkward() -> Iterator[GuideView]:
     """Sheets that are hard to lay out."""
-    start = GuideStart("1 2 3 4", "♩ = 72", "an easy walk", "Second reading ♩ = 80", "4/4", (1, 1, 1, 1), "300")
+    start = GuideStart(
+        "1 2 3 4", "♩ = 72", "an easy walk", "Second reading ♩ = 80", "4/4", (1, 1, 1, 1), "300"
+    )
     line = GuideLine("Bar 301: entrance after 300 bars of rest. Count every bar.")
     plain = GuideView(
-        "A Piece", "Nobody", "Clarinet", "Clarinets (4 players)", "Riverside Band", date(2026, 9, 1), 0, start,
+        "A Piece", "Nobody", "Clarinet", "Clarinets (4 players)", "Riverside Band", DAY, 0, start,
         (GuideBlock("Hardest bars", (line,)),), (DynamicPlace("mf", 0.0, 0.1, "1"),), STUDY_BOXES,
-        (QuestionLine("What is your highest note?", "G5."),), "Stop if anything hurts.", date(2026, 9, 1), "1",
+        (QuestionLine("What is your highest note?", "G5."),), "Stop if anything hurts.", DAY, "1",
     )  # fmt: skip
     yield plain
     yield replace(plain, title="A Title of Two Hundred Letters " * 7)
     yield replace(plain, title="W" * 200, part="M" * 200, credit="Q" * 200, players="X" * 200)
-    for name in ("Симфония № 5", "交響曲第五番", "교향곡", "السيمفونية", "סימפוניה", "ซิมโฟนี", "Συμφωνία", "सिम्फनी", "Ợ ǖ ñ Ł"):
+    for name in (
+        "Симфония № 5",
+        "交響曲第五番",
+        "교향곡",
+        "السيمفونية",
+        "סימפוניה",
+        "ซิมโฟนี",
+        "Συμφωνία",
+        "सिम्फनी",
+        "Ợ ǖ ñ Ł",
+    ):
         yield replace(plain, title=name, part=name, credit=name)
     many = tuple(
         GuideBlock(name, tuple(replace(line, text=f"{line.text} {at}") for at in range(4)))
         for name in BLOCK_HEADINGS.values()
     )
     yield replace(plain, blocks=many)
-    crowded = tuple(DynamicPlace("sfz" if at % 2 else "ppp", 0.01 * at, 0.01 * at, f"{at}00") for at in range(16))
+    crowded = tuple(
+        DynamicPlace("sfz" if at % 2 else "ppp", 0.01 * at, 0.01 * at, f"{at}00") for at in range(16)
+    )
     yield replace(plain, dynamics=crowded)
     swells = tuple(
-        DynamicPlace("crescendo" if at % 2 else "mp", 0.02 * at, 0.02 * at + 0.02, str(at)) for at in range(16)
+        DynamicPlace("crescendo" if at % 2 else "mp", 0.02 * at, 0.02 * at + 0.02, str(at))
+        for at in range(16)
     )
     yield replace(plain, dynamics=swells)
     yield replace(plain, start=replace(start, road=tuple(f"{at}1–{at + 3}9" for at in range(10))))
@@ -230,7 +248,10 @@ def measured(sheets: Sequence[PooledSheet], show: bool = False) -> Measured:
             found.over += faults["over"]
             found.unembedded += faults["fonts"]
             if show and any(faults.values()):
-                print(f"{view.title[:40]} | {view.part[:30]} | {paper} | {pages} pages | {faults} {pairs[:8]}", flush=True)
+                print(
+                    f"{view.title[:40]} | {view.part[:30]} | {paper} | {pages} pages | {faults} {pairs[:8]}",
+                    flush=True,
+                )
 
         for sheet in sheets:
             for paper in PAPERS:
@@ -241,10 +262,15 @@ def measured(sheets: Sequence[PooledSheet], show: bool = False) -> Measured:
                     is_out = out_of_its_box(line.svg, line.width_mm * 72 / 25.4, Path(folder))
                     found.out += is_out
                     if show and is_out:
-                        print(f"{view.title[:40]} | {view.part} | {paper} | out of its box: {line.text}", flush=True)
+                        print(
+                            f"{view.title[:40]} | {view.part} | {paper} | out of its box: {line.text}",
+                            flush=True,
+                        )
         for view, paper in product(awkward(), PAPERS):
             look(view, paper, None)
-        forty = GuidePacket(tuple(replace(next(awkward()), part=f"Part {at}", copies=3) for at in range(40)), ())
+        forty = GuidePacket(
+            tuple(replace(next(awkward()), part=f"Part {at}", copies=3) for at in range(40)), ()
+        )
         for paper in PAPERS:
             packet = GuidePdf(paper).write_packet(forty, Path(folder) / "packet.pdf")
             found.off += bool(off_the_page(packet))

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from planner.core.fact import FactKind
 from planner.services.sheets.player.line import Block, Line, RhythmMusic, ScaleMusic
@@ -103,7 +104,9 @@ def scale(bare: BareScore, sheet: PooledSheet) -> Checked:
     part, fifths = _part(bare, sheet), _fifths(bare, sheet)
     played = [note.midi for bar in part.bars for note in (*bar.struck, *bar.graces)]
     names = [re.fullmatch(r"([A-G])([#b]*)(-?\d+)", name) for name in line.music.notes]
-    steps = [(found[1], len(found[2]) * (-1 if "b" in found[2] else 1), int(found[3])) for found in names if found]
+    steps = [
+        (found[1], len(found[2]) * (-1 if "b" in found[2] else 1), int(found[3])) for found in names if found
+    ]
     altered = SHARPS[:fifths] if fifths > 0 else SHARPS[7 + fifths :] if fifths < 0 else ""
     sign = 1 if fifths > 0 else -1
     places = [7 * octave + STEPS.index(step) for step, _, octave in steps]
@@ -114,8 +117,11 @@ def scale(bare: BareScore, sheet: PooledSheet) -> Checked:
         len(steps) in (5, 8)
         and all(alter == (sign if step in altered else 0) for step, alter, _ in steps)
         and places == list(range(places[0], places[0] + len(places)))
-        and bool(played) and min(played) <= min(midis) and max(midis) <= max(played)
-        and tonic is not None and tonic[1].replace("♯", "#").replace("♭", "b") == line.music.notes[0].rstrip("-0123456789")
+        and bool(played)
+        and min(played) <= min(midis)
+        and max(midis) <= max(played)
+        and tonic is not None
+        and tonic[1].replace("♯", "#").replace("♭", "b") == line.music.notes[0].rstrip("-0123456789")
     )
     yield f"{line.text} {' '.join(line.music.notes)}", is_right
 
@@ -136,7 +142,10 @@ def count_off(bare: BareScore, sheet: PooledSheet) -> Checked:
     short = -(-(full - pickup) // (full / beats)) if pickup else 0
     is_marked = bool(rest) == bool(pickup) and len(rest.split()) == short
     unit = full / beats
-    yield start.count_off, is_marked and unit in {Fraction(4, n) * k for n in (1, 2, 4, 8, 16, 32) for k in (1, Fraction(3, 2))}
+    yield (
+        start.count_off,
+        is_marked and unit in {Fraction(4, n) * k for n in (1, 2, 4, 8, 16, 32) for k in (1, Fraction(3, 2))},
+    )
 
 
 def counts(bare: BareScore, sheet: PooledSheet) -> Checked:
@@ -156,7 +165,7 @@ def road(bare: BareScore, sheet: PooledSheet) -> Checked:
     if not passages:
         return
     order = sheet.profile.roadmap.play_order
-    breaks = [(a, b) for a, b in zip(order, order[1:], strict=False) if b != a + 1]
+    breaks = [(a, b) for a, b in pairwise(order) if b != a + 1]
     signs = all(_is_sign(bare, a) or _is_sign(bare, b) or _is_sign(bare, b - 1) for a, b in breaks)
     ends = [str(bare.numbers[at]) for a, b in breaks for at in (a, b)]
     named = [re.findall(r"\d+", text) for text in passages]
@@ -203,7 +212,9 @@ def dynamics(bare: BareScore, sheet: PooledSheet) -> Checked:
             words = any(SWELL.search(word) for bar in bars for word in bar.words)
             is_there = words or any(each.mark in bar.swells for bar in bars)
         else:
-            texts = " ".join([*(m for bar in bars for m in bar.marks), *(w for bar in bars for w in bar.words)])
+            texts = " ".join(
+                [*(m for bar in bars for m in bar.marks), *(w for bar in bars for w in bar.words)]
+            )
             is_there = each.mark in texts.replace(",", " ").split() or each.mark in texts
         yield f"{each.mark} bar {each.bar}", is_there
     if not sheet.dynamics:
@@ -246,7 +257,10 @@ def main() -> int:
         for found in judged(sheet):
             each_kind.setdefault(found.kind, Counter())[found.verdict] += 1
             if found.verdict is False:
-                print(f"FALSE {sheet.path.stem[:50]} | {sheet.part.name} | {found.kind} | {found.text}", flush=True)
+                print(
+                    f"FALSE {sheet.path.stem[:50]} | {sheet.part.name} | {found.kind} | {found.text}",
+                    flush=True,
+                )
     print(f"{'kind':<36} {'true':>6} {'false':>6} {'open':>6}")
     for kind, counted in sorted(each_kind.items()):
         print(f"{kind:<36} {counted[True]:>6} {counted[False]:>6} {counted[None]:>6}")

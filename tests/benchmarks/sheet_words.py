@@ -1,4 +1,4 @@
-"""How many words the players' sheets of the pool have: lines, questions and caution; titles and labels not."""
+"""How many words the players' sheets have: lines, questions and caution; titles and labels not."""
 
 import statistics
 from collections.abc import Iterator

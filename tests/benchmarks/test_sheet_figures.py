@@ -20,7 +20,12 @@ def sheets():
 
 
 def test_syllables_follow_a_dictionary():
-    assert [readability.syllables(word) for word in ("bar", "rhythm", "signature", "diminuendo")] == [1, 2, 3, 5]
+    assert [readability.syllables(word) for word in ("bar", "rhythm", "signature", "diminuendo")] == [
+        1,
+        2,
+        3,
+        5,
+    ]
     assert [readability.syllables(word) for word in ("places", "counted", "idea", "movement")] == [2, 2, 3, 2]
 
 

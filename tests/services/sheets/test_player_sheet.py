@@ -70,8 +70,17 @@ def test_what_stops_a_reading_stays_before_what_spoils_it_and_that_before_the_re
         line("stops it", Consequence.STOPS, 0.1),
         line("kept always", Consequence.NOTHING, block=Block.KEY, is_kept=True),
     )  # fmt: skip
-    assert [each.text for each in chosen(lines, dict.fromkeys(Consequence, 8))] == ["light one", "spoils it", "stops it", "kept always"]
-    assert [each.text for each in chosen(lines, dict.fromkeys(Consequence, 6))] == ["spoils it", "stops it", "kept always"]
+    assert [each.text for each in chosen(lines, dict.fromkeys(Consequence, 8))] == [
+        "light one",
+        "spoils it",
+        "stops it",
+        "kept always",
+    ]
+    assert [each.text for each in chosen(lines, dict.fromkeys(Consequence, 6))] == [
+        "spoils it",
+        "stops it",
+        "kept always",
+    ]
     assert [each.text for each in chosen(lines, dict.fromkeys(Consequence, 4))] == ["stops it", "kept always"]
     assert [each.text for each in chosen(lines, dict.fromkeys(Consequence, 1))] == ["kept always"]
 
@@ -215,7 +224,9 @@ def test_lines_name_no_bar_but_those_of_their_facts_and_no_sheet_has_too_many_wo
         _, profile = sample(path.stem)
         for part in profile.parts:
             lines = sheet_lines(profile, part)
-            assert sum(word_count(each.text) for each in lines) <= max(MOST_WORDS.values()) + 25, "what is always kept"
+            assert sum(word_count(each.text) for each in lines) <= max(MOST_WORDS.values()) + 25, (
+                "what is always kept"
+            )
             for each in lines:
                 named_bars = {number for number, _ in bars_named(each.text)}
                 assert named_bars <= bars_behind(profile, each), each.text

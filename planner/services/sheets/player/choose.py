@@ -35,7 +35,9 @@ def chosen(lines: Sequence[Line], most_words: Mapping[Consequence, int] = MOST_W
     total, taken, kept = 0, Counter[Block](), set()
     for line in ranked:
         words = word_count(line.text)
-        has_room = total + words <= most_words[line.consequence] and taken[line.block] < MOST_LINES[line.block]
+        has_room = (
+            total + words <= most_words[line.consequence] and taken[line.block] < MOST_LINES[line.block]
+        )
         if line.is_kept or has_room:
             total += words
             taken[line.block] += 1
