@@ -1,6 +1,6 @@
 """Every figure of the players' sheets in one table with its floor.
 
-Run: ``python -m tests.benchmarks.sheet_figures [NAME …]`` (about ten minutes). The slow tests hold the floors.
+Run: ``python -m tests.benchmarks.sheet_figures [NAME …]`` (ten minutes). The slow tests hold the floors.
 """
 
 import sys

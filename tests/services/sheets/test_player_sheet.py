@@ -157,6 +157,7 @@ def test_notes_to_finger_lie_in_the_part_and_a_beginner_has_five():
     [
         ("4/4", (1, 1, 1, 1), "quarter", 0, "1 2 3 4"),
         ("3/4", (1, 1, 1), "quarter", 1, "1 2 3 | 1 2"),
+        ("3/4", (1, 1, 1), "dotted half", 1, "1 2 3 | 1 2"),
         ("6/8", (3, 3), "dotted quarter", 0, "1 2"),
         ("6/8", (3, 3), "eighth", Fraction(1, 2), "1 2 3 4 5 6 | 1 2 3 4 5"),
         ("7/8", (2, 2, 3), "quarter", 0, "1 2 1 2 1 2 3"),
