@@ -789,6 +789,10 @@ class FakeResults:
         filled = sorted(self.state.points.values(), key=lambda f: (f.on, f.piece_id, f.section_id or 0))
         return tuple(f for f in filled if ensemble_id in (None, f.ensemble_id) and on in (None, f.on))
 
+    def pieces_read(self) -> frozenset[int]:
+        entered = (*self.state.results.values(), *self.state.points.values())
+        return frozenset(each.piece_id for each in entered)
+
     def put_mark(self, mark) -> None:
         FakeEnsembles(self.state)._seat(mark.player_id)
         self.state.marks[(mark.player_id, mark.on)] = mark

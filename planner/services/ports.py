@@ -897,6 +897,10 @@ class ResultRepository(Protocol):
         """Points of scoring forms by date, of one ensemble or of all, of one day or of all."""
         ...
 
+    def pieces_read(self) -> frozenset[int]:
+        """Pieces that any ensemble has a result or points of."""
+        ...
+
     def put_mark(self, mark: PlayerMark) -> None:
         """Store what was entered of a player on a day, in place of what was."""
         ...

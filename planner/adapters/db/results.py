@@ -7,7 +7,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Text, delete, select, type_coerce
+from sqlalchemy import Text, delete, select, type_coerce, union
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import (
@@ -132,6 +132,12 @@ class SqlResults:
         return tuple(
             FilledForm(row.ensemble_id, row.piece_id, row.on_day, row.section_id, points_of(row.points))
             for row in self._session.scalars(found.order_by(*order))
+        )
+
+    def pieces_read(self) -> frozenset[int]:
+        """Pieces that any ensemble has a result or points of."""
+        return frozenset(
+            self._session.scalars(union(select(ResultRow.piece_id), select(FormPointsRow.piece_id)))
         )
 
     def put_mark(self, mark: PlayerMark) -> None:

@@ -160,9 +160,7 @@ def _uses(work: UnitOfWork) -> Mapping[int, PieceUse]:
     uses: dict[int, PieceUse] = dict.fromkeys(work.changes.subjects_of(_ENTERED), PieceUse.ENTERED)
     uses |= work.terms.piece_uses()
     uses |= {exposure.piece_id: PieceUse.MET for exposure in work.ensembles.exposures()}
-    uses |= {result.piece_id: PieceUse.READ for result in work.results.list_results()}
-    uses |= {filled.piece_id: PieceUse.READ for filled in work.results.points()}
-    return uses
+    return uses | dict.fromkeys(work.results.pieces_read(), PieceUse.READ)
 
 
 def _some_at_a_time(entries: Sequence[Change]) -> Iterator[Sequence[Change]]:

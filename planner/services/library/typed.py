@@ -124,10 +124,13 @@ def _tags(field: CatalogueField, tags: Any) -> tuple[str, ...]:
 
 
 def _parts(field: CatalogueField, names: Any) -> tuple[str, ...]:
+    """Names of parts, each once; what shows nothing is none."""
     _check_names(field, names)
     clean: dict[str, str] = {}
     for name in names:
         one = entered_line(name, WORDS[field.name].label)
+        if not one:
+            continue
         if folded(one) in clean:
             raise InputError(f"Parts: “{one}” stands there twice.", hint="Number them: “Flute 1; Flute 2”.")
         clean[folded(one)] = one

@@ -97,6 +97,7 @@ def bands_text(caption: Caption) -> str:
     """The bands of a caption on one line; empty without any.
 
     Example:
+        >>> from planner.core.scoring_form import Band
         >>> bands_text(Caption(1, "Tone", Decimal(5), (Band(Decimal(4), "Fine"), Band(Decimal(0), "Poor"))))
         '4 Fine · 0 Poor'
     """
@@ -107,6 +108,7 @@ def ratings_text(form: ScoringForm) -> str:
     """What totals are called, as a sentence; empty where they are given no word.
 
     Example:
+        >>> from planner.core.scoring_form import Rating
         >>> ratings_text(ScoringForm("Ours", (), (Rating(Decimal(85), "Superior"),)))
         'Total from 85: Superior.'
     """

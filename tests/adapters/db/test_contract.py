@@ -860,6 +860,7 @@ def test_points_of_a_form_are_kept_for_a_section_and_for_all_exactly(library):
             work.results.put_points(filled)
         assert list(work.results.points(band.id, DAY)) == [replace(whole, points={2: Decimal(3)}), own]
         assert len(work.results.points()) == 3
+        assert work.results.pieces_read() == {each.piece_id for each in work.results.points()}
         assert not work.results.points(band.id + 1)
         with pytest.raises(ConflictError):
             work.ensembles.remove_section(flute.id)

@@ -49,7 +49,7 @@ def test_a_packet_has_contents_each_sheet_in_its_copies_and_bookmarks(tmp_path):
 
 
 def test_contents_of_many_parts_take_more_pages_and_count_them(tmp_path):
-    views = tuple(make_guide(part=f"Part {n}") for n in range(60))
+    views = tuple(make_guide(part=f"Part {n}", questions=()) for n in range(60))
     pages = pages_of(GuidePdf("letter").write_packet(GuidePacket(views), tmp_path / "packet.pdf"))
     assert "Contents, page 2 of 2" in pages[1]
     assert f"Part 0 {views[0].players} 1 3" in pages[0]

@@ -74,6 +74,7 @@ def test_every_page_to_go_back_to_has_its_words(app):
     files = {
         "static",
         "backups.file",
+        "beat.sheet",
         "catalogue.give_out",
         "day.guide",
         "day.director",

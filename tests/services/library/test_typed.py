@@ -71,3 +71,7 @@ def test_ten_thousand_letters_of_remarks_are_carried_whole():
 
 def test_a_number_is_never_half_read():
     assert [number_in(text) for text in ("1.234,5", "1,234.5", "1e3", "٣", "3 4", "--3", "")] == [None] * 7
+
+
+def test_a_part_of_which_nothing_can_be_seen_is_none():
+    assert typed_value(FIELDS["parts"], "Flute; \ufe00; Oboe") == ("Flute", "Oboe")
