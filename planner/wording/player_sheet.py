@@ -1,5 +1,6 @@
 """The words of a player's sheet: short, for a twelve-year-old in the band, musical terms explained."""
 
+import re
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
@@ -135,12 +136,12 @@ def key_words(written: str, sounding: str, mode: str, fifths: int | None, way: s
 
 
 _SILENT: Mapping[str, str] = {
-    "woodwind": "Finger these notes silently.", "brass": "Finger these notes silently.",
-    "strings": "Finger these notes silently.", "plucked": "Finger these notes silently.",
-    "keyboard": "Play these notes in the air.", "percussion": "Play these notes in the air.",
-    "voice": "Hear these notes in your head.",
+    "woodwind": "Finger these silently.", "brass": "Finger these silently.",
+    "strings": "Finger these silently.", "plucked": "Finger these silently.",
+    "keyboard": "Play these in the air.", "percussion": "Play these in the air.",
+    "voice": "Hear these in your head.",
 }  # fmt: skip
-_BY_SLIDE = "Move the slide to these notes silently."
+_BY_SLIDE = "Slide to these silently."
 
 
 def silent_way(family: str, instrument: str) -> str:
@@ -148,7 +149,7 @@ def silent_way(family: str, instrument: str) -> str:
 
     Example:
         >>> silent_way("brass", "trombone-bass"), silent_way("brass", "trumpet-bflat")
-        ('Move the slide to these notes silently.', 'Finger these notes silently.')
+        ('Slide to these silently.', 'Finger these silently.')
     """
     return _BY_SLIDE if instrument.startswith("trombone") else _SILENT.get(family, "")
 
@@ -181,29 +182,29 @@ def outside_words(uses: Sequence[AccidentalUse], profile: PieceProfile) -> str:
 def tap_words(fact: Fact, profile: PieceProfile) -> str:
     """Which bar is tapped, and where it comes again."""
     where = [first for first, _ in fact.places]
-    again = f"; it comes again in {bar_list(bar_names(profile), where[1:], 3)}" if len(where) > 1 else ""
+    again = f"; again in {bar_list(bar_names(profile), where[1:], 3)}" if len(where) > 1 else ""
     return f"Tap and count {bars(bar_names(profile), where[0])}{again}."
 
 
 _HOW: Mapping[ChallengeKind, str] = {
-    ChallengeKind.RUN: "Say the note names, then finger it slowly.",
-    ChallengeKind.DENSE_PASSAGE: "Finger it slowly before you start.",
-    ChallengeKind.SYNCOPATION: "Tap the beat and say the rhythm.",
-    ChallengeKind.TIE_OVER_BAR_LINE: "Keep the beat going through the tie.",
+    ChallengeKind.RUN: "Say the notes, then finger them.",
+    ChallengeKind.DENSE_PASSAGE: "Finger it slowly first.",
+    ChallengeKind.SYNCOPATION: "Tap the beat; say the rhythm.",
+    ChallengeKind.TIE_OVER_BAR_LINE: "Feel the beat through the tie.",
     ChallengeKind.CROSS_RHYTHM: "Stay with the big beat.",
-    ChallengeKind.WIDE_LEAP: "Hear the second note before you play it.",
+    ChallengeKind.WIDE_LEAP: "Hear both notes first.",
     ChallengeKind.REGISTER_CHANGE: "Get ready one beat early.",
     ChallengeKind.ACCIDENTAL_CLUSTER: "Say the note names once.",
-    ChallengeKind.ENTRANCE_AFTER_REST: "Count every bar of the rest.",
-    ChallengeKind.EXPOSED_ENTRANCE: "Count on your own and come in boldly.",
+    ChallengeKind.ENTRANCE_AFTER_REST: "Count every bar.",
+    ChallengeKind.EXPOSED_ENTRANCE: "Count, and come in boldly.",
     ChallengeKind.SUDDEN_DYNAMIC: "Change at once.",
     ChallengeKind.QUICK_CHANGE: "Have it ready.",
-    ChallengeKind.METER_CHANGE: "Count the new bar before you get there.",
+    ChallengeKind.METER_CHANGE: "Count the new bar first.",
     ChallengeKind.KEY_CHANGE: "Say the new signature once.",
     ChallengeKind.BREAK_CROSSING: "Keep fingers close and air moving.",
     ChallengeKind.SLIDE_MOVE: "Move the slide quickly.",
-    ChallengeKind.VALVE_CHANGE: "Press the valves a few times without sound.",
-    ChallengeKind.STRING_CROSSING: "Get the bow to the next string early.",
+    ChallengeKind.VALVE_CHANGE: "Press the valves silently first.",
+    ChallengeKind.STRING_CROSSING: "Move the bow early.",
 }
 """How a kind of challenge is met in the study time. Source: common practice of teaching."""
 
@@ -215,11 +216,12 @@ def place_of(spot: Spot) -> Place:
 
 
 def hard_words(spot: Spot, profile: PieceProfile, *, with_advice: bool = True) -> str:
-    """A hard place: where, why, and how."""
+    """A hard place: where, why, and how; who plays before an entrance is advice enough."""
     first = spot.challenges[0]
     where = capital(bars(bar_names(profile), *place_of(spot)))
     why = f"{where}: {CHALLENGES[first.kind](first)}."
-    return f"{why} {_HOW[first.kind]}" if with_advice else why
+    is_cued = first.kind is ChallengeKind.ENTRANCE_AFTER_REST and bool(first.terms)
+    return f"{why} {_HOW[first.kind]}" if with_advice and not is_cued else why
 
 
 def fermata_words(fact: Fact, profile: PieceProfile) -> str:
@@ -241,16 +243,42 @@ def is_plain(use: Expression) -> bool:
     return all(stem in own for stem in stems if len(stem) == 4)
 
 
-def term_words(use: Expression, profile: PieceProfile) -> str:
-    """A word on the page with its bar and meaning."""
-    return f"“{printed_words(use.text)}” ({bars(bar_names(profile), use.measure)}): {meaning(use.terms)}."
+_NO = re.compile(r"\b(?:no|not|without)\b", re.IGNORECASE)
+
+
+def says_no(text: str) -> bool:
+    """Whether a text on the page says in English what is not to be done: the meaning of its words misleads.
+
+    Example:
+        >>> says_no("più cantabile (but no slower)"), says_no("non troppo")
+        (True, False)
+    """
+    return bool(_NO.search(text))
+
+
+def term_words(use: Expression, measures: Sequence[int], profile: PieceProfile) -> str:
+    """A word on the page with its bars and meaning."""
+    where = bar_list(bar_names(profile), measures, 4)
+    return f"“{printed_words(use.text)}” ({where}): {meaning(use.terms)}."
+
+
+def repeat_words(sentence: str) -> str:
+    """A sentence about bars that come back, for a reader who sees them side by side.
+
+    Example:
+        >>> repeat_words("Bars 5–10 come back note for note in bars 31–36.")
+        'Bars 5–10 come back in bars 31–36.'
+    """
+    return sentence.replace(" note for note", "")
 
 
 def places_to_rejoin(sections: Sequence[FormSection], profile: PieceProfile) -> str:
     """Where sections begin: by their names, or by bars where some have none."""
     numbers = bar_names(profile)
     if all(section.name for section in sections):
-        where = listed([f"{one.name} ({bars(numbers, one.measure)})" for one in sections])
+        places = [bars(numbers, one.measure) for one in sections]
+        short = [places[0], *(place.removeprefix("bar ") for place in places[1:])]
+        where = listed([f"{one.name} ({place})" for one, place in zip(sections, short, strict=True)])
     else:
         where = bar_list(numbers, [section.measure for section in sections])
     return where.replace(" and ", " or ")
@@ -258,20 +286,20 @@ def places_to_rejoin(sections: Sequence[FormSection], profile: PieceProfile) -> 
 
 def rejoin_words(sections: Sequence[FormSection], profile: PieceProfile) -> str:
     """Where a player who is lost comes in again."""
-    return f"Lost? Keep counting and come back in at {places_to_rejoin(sections, profile)}."
+    return f"Lost? Come in at {places_to_rejoin(sections, profile)}."
 
 
 _CARE: Mapping[str, str] = {
-    "brass": "Rest your lips often and never force a high note.",
+    "brass": "Rest your lips; never force high notes.",
     "woodwind": "Keep jaw and hands loose.",
     "strings": "Keep shoulders and hands loose.",
     "plucked": "Keep both hands loose.",
-    "percussion": "Keep wrists loose; drums are loud in a small room.",
+    "percussion": "Keep wrists loose; drums are loud.",
     "keyboard": "Keep wrists and shoulders loose.",
-    "voice": "Never push a high or low note; leave it out instead.",
+    "voice": "Never push; leave a note out instead.",
 }  # fmt: skip
-EARS = "Protect your ears where it is loud."
-STOP = "Stop if anything hurts; your director and the local rules come first."
+EARS = "Protect your ears."
+STOP = "Stop if anything hurts; local rules come first."
 
 
 def own_care(family: str) -> str:
@@ -286,7 +314,7 @@ def care_words(family: str, *, is_loud: bool) -> str:
 
     Example:
         >>> care_words("woodwind", is_loud=False)
-        'Keep jaw and hands loose. Stop if anything hurts; your director and the local rules come first.'
+        'Keep jaw and hands loose. Stop if anything hurts; local rules come first.'
     """
     own = own_care(family)
     return " ".join((own, EARS, STOP) if is_loud and family != "percussion" else (own, STOP))

@@ -145,7 +145,7 @@ def _swells_stand(part: BarePart, own: PartProfile) -> bool:
     for use in own.dynamics:
         if use.mark in ("crescendo", "diminuendo"):
             bar = part.bars[use.measure]
-            begins = use.mark in bar.swells or any(_SWELL.search(text) for text in bar.words)
+            begins = use.mark in bar.swells or any(SWELL.search(text) for text in bar.words)
             ends = (
                 use.end_measure is None
                 or use.end_measure == use.measure
@@ -156,7 +156,7 @@ def _swells_stand(part: BarePart, own: PartProfile) -> bool:
     return True
 
 
-_SWELL = re.compile(r"cresc|decr|dim|abnehm|zunehm|anschwell|augment", re.IGNORECASE)
+SWELL = re.compile(r"cresc|decr|dim|abnehm|zunehm|anschwell|augment", re.IGNORECASE)
 
 
 def _has_letter(mark: str) -> bool:

@@ -69,7 +69,7 @@ def kind_of(fact: Fact, profile: PieceProfile) -> str:
     return fact.kind.value
 
 
-def _stated(path: Path, piece: int, profile: PieceProfile, fact: Fact) -> Stated:
+def as_stated(path: Path, piece: int, profile: PieceProfile, fact: Fact) -> Stated:
     numbers = profile.measure_numbers
     spans = ("–".join(dict.fromkeys(numbers[at] for at in place)) for place in fact.places)
     sentence = " ".join(sentence_of(fact, profile).split())
@@ -81,13 +81,13 @@ def on_sheets(path: Path, profile: PieceProfile, piece: int = 0) -> Iterator[Sta
     lines = (line for part in profile.parts for line in sheet_lines(profile, part))
     shown = ((line.text, fact) for line in lines for fact in line.facts)
     for text, fact in dict.fromkeys(shown):
-        yield replace(_stated(path, piece, profile, fact), sentence=" ".join(text.split()))
+        yield replace(as_stated(path, piece, profile, fact), sentence=" ".join(text.split()))
 
 
 def every_statement(path: Path, profile: PieceProfile, piece: int = 0) -> Iterator[Stated]:
     """Everything the study states, on a sheet or not."""
     for fact in profile.facts:
-        yield _stated(path, piece, profile, fact)
+        yield as_stated(path, piece, profile, fact)
 
 
 def verdict(bare: BareScore, profile: PieceProfile, stated: Stated) -> bool | None:

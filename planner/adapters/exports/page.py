@@ -60,6 +60,7 @@ def new_canvas(out: BinaryIO, paper: Paper, *, title: str, author: str) -> Canva
     canvas.setTitle(title)
     canvas.setAuthor(author)
     canvas.setCreator("Sight-reading program planner")
+    canvas.setCatalogEntry("Lang", "en-US")
     return canvas
 
 

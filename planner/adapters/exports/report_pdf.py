@@ -54,7 +54,6 @@ class ReportPdf:
 
         def writer(out: BinaryIO) -> None:
             canvas = new_canvas(out, self._paper, title=f"{view.title}: {view.about}", author=view.ensemble)
-            canvas.setCatalogEntry("Lang", "en-US")
             _draw(canvas, self._paper, view)
             canvas.save()
 

@@ -33,7 +33,7 @@ from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES
 from planner.wording.questions import answer_words, question_words
 from planner.wording.words import count_of
 
-LARGE_WORDS = 85
+LARGE_WORDS = MOST_WORDS | {Consequence.STOPS: 85}
 """Words on a sheet in large print, so that it takes two pages with its music. House choice."""
 
 

@@ -92,7 +92,7 @@ def fixing_care(family: str) -> str:
 
     Example:
         >>> fixing_care("brass")
-        'Rest your lips often and never force a high note. Do not repeat a hard bar for long.'
+        'Rest your lips; never force high notes. Do not repeat a hard bar for long.'
     """
     return f"{own_care(family)} Do not repeat a hard bar for long."
 

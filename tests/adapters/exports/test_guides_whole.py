@@ -99,7 +99,7 @@ def test_the_page_has_engraved_music_as_outlines(made):
         (first, *_) = PdfReader(sheet).pages
         names = list(first["/Resources"].get("/XObject", {}))
         assert len(names) > 1 or "Hardest bars" not in text_of(sheet)
-    assert any("Finger these notes" in text_of(sheet) for sheet in sheets)
+    assert any("Finger these silently" in text_of(sheet) for sheet in sheets)
 
 
 def test_made_again_the_sheets_have_the_same_bytes(made, tmp_path):

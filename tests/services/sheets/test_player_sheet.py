@@ -70,10 +70,25 @@ def test_what_stops_a_reading_stays_before_what_spoils_it_and_that_before_the_re
         line("stops it", Consequence.STOPS, 0.1),
         line("kept always", Consequence.NOTHING, block=Block.KEY, is_kept=True),
     )  # fmt: skip
-    assert [each.text for each in chosen(lines, 8)] == ["light one", "spoils it", "stops it", "kept always"]
-    assert [each.text for each in chosen(lines, 6)] == ["spoils it", "stops it", "kept always"]
-    assert [each.text for each in chosen(lines, 4)] == ["stops it", "kept always"]
-    assert [each.text for each in chosen(lines, 1)] == ["kept always"]
+    assert [each.text for each in chosen(lines, dict.fromkeys(Consequence, 8))] == [
+        "light one",
+        "spoils it",
+        "stops it",
+        "kept always",
+    ]
+    assert [each.text for each in chosen(lines, dict.fromkeys(Consequence, 6))] == [
+        "spoils it",
+        "stops it",
+        "kept always",
+    ]
+    assert [each.text for each in chosen(lines, dict.fromkeys(Consequence, 4))] == ["stops it", "kept always"]
+    assert [each.text for each in chosen(lines, dict.fromkeys(Consequence, 1))] == ["kept always"]
+
+
+def test_a_light_line_leaves_a_sheet_short_that_a_grave_one_may_fill():
+    lines = (line("one two three", Consequence.STOPS), line("four five six", Consequence.NOTHING))
+    room = {Consequence.STOPS: 9, Consequence.SPOILS: 6, Consequence.NOTHING: 5}
+    assert [each.text for each in chosen(lines, room)] == ["one two three"]
 
 
 def test_bar_numbers_are_no_words():
@@ -100,7 +115,7 @@ def hard(*spots):
 
 def test_the_hardest_bars_are_the_heaviest_in_the_order_of_the_page():
     found = hard(*(leap(bar, weight, ("C4", f"{'DEFG'[bar]}5")) for bar, weight in enumerate((4, 1, 3, 2))))
-    assert [bar for bar, _ in found] == [0, 2, 3]
+    assert [bar for bar, _ in found] == [0, 2], "two of one kind, as the third is met in the same way"
 
 
 def test_an_entrance_after_a_long_rest_is_always_among_them():
@@ -111,7 +126,7 @@ def test_an_entrance_after_a_long_rest_is_always_among_them():
 def test_the_same_leap_is_shown_once_and_advice_of_a_kind_given_once():
     found = hard(leap(2, 3), leap(10, 2), leap(12, 2, ("D4", "D5")))
     assert [bar for bar, _ in found] == [2, 12]
-    assert ["Hear the second note" in text for _, text in found] == [True, False]
+    assert ["Hear both notes" in text for _, text in found] == [True, False]
 
 
 def test_a_part_without_pitches_is_not_told_of_keys():
@@ -142,6 +157,7 @@ def test_notes_to_finger_lie_in_the_part_and_a_beginner_has_five():
     [
         ("4/4", (1, 1, 1, 1), "quarter", 0, "1 2 3 4"),
         ("3/4", (1, 1, 1), "quarter", 1, "1 2 3 | 1 2"),
+        ("3/4", (1, 1, 1), "dotted half", 1, "1 2 3 | 1 2"),
         ("6/8", (3, 3), "dotted quarter", 0, "1 2"),
         ("6/8", (3, 3), "eighth", Fraction(1, 2), "1 2 3 4 5 6 | 1 2 3 4 5"),
         ("7/8", (2, 2, 3), "quarter", 0, "1 2 1 2 1 2 3"),
@@ -164,10 +180,10 @@ def test_players_who_are_lost_are_sent_to_printed_names_where_the_page_has_them(
     numbers = tuple(str(n + 1) for n in range(24))
     profile = make_profile(form=sections, measures=24, measure_numbers=numbers, facts=())
     (named_line,) = sheet_lines(profile, profile.parts[0])
-    assert named_line.text == "Lost? Keep counting and come back in at B (bar 9)."
+    assert named_line.text == "Lost? Come in at B (bar 9)."
     bare = replace(profile, form=tuple(replace(each, name="") for each in sections))
     (bare_line,) = sheet_lines(bare, bare.parts[0])
-    assert bare_line.text == "Lost? Keep counting and come back in at bars 9 or 17."
+    assert bare_line.text == "Lost? Come in at bars 9 or 17."
 
 
 def test_one_doubling_is_enough_and_none_where_the_tune_says_it():
@@ -209,7 +225,9 @@ def test_lines_name_no_bar_but_those_of_their_facts_and_no_sheet_has_too_many_wo
         _, profile = sample(path.stem)
         for part in profile.parts:
             lines = sheet_lines(profile, part)
-            assert sum(word_count(each.text) for each in lines) <= MOST_WORDS + 25, "what is always kept"
+            assert sum(word_count(each.text) for each in lines) <= max(MOST_WORDS.values()) + 25, (
+                "what is always kept"
+            )
             for each in lines:
                 named_bars = {number for number, _ in bars_named(each.text)}
                 assert named_bars <= bars_behind(profile, each), each.text

@@ -3,11 +3,15 @@
 from collections.abc import Iterator
 
 from planner.core.fact import Fact, FactKind
-from planner.core.profile import PartProfile, PatternKind, PieceProfile
+from planner.core.profile import PartProfile, Pattern, PatternKind, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
+from planner.wording.player_sheet import repeat_words
 from planner.wording.study.sentences import sentence_of
 
 _TUNE = frozenset({FactKind.HAS_TUNE, FactKind.DOUBLES_TUNE, FactKind.ACCOMPANIES, FactKind.ANSWERS})
+
+LONG_BARS, LONG_REPEAT = 3, 0.7
+"""Bars of a repeat that saves a player much, and its weight. Source: house choice."""
 
 
 def again_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
@@ -22,7 +26,16 @@ def again_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
         doubles = part.patterns[int(fact.number("pattern"))].kind is PatternKind.UNISON
         if not (doubles and has_doubling) and not (tune and _says_the_same(fact, tune, part)):
             has_doubling |= doubles
-            yield Line(Block.AGAIN, sentence_of(fact, profile), Consequence.NOTHING, fact.weight, (fact,))
+            words, grave, weight = sentence_of(fact, profile), Consequence.NOTHING, fact.weight
+            if _saves_much(part.patterns[int(fact.number("pattern"))]):
+                words, grave, weight = repeat_words(words), Consequence.SPOILS, LONG_REPEAT
+            yield Line(Block.AGAIN, words, grave, weight, (fact,))
+
+
+def _saves_much(found: Pattern) -> bool:
+    """Whether whole bars come back as they were, and enough of them to save a player the reading."""
+    first, last = found.places[0]
+    return found.kind is PatternKind.REPEAT and not any(found.steps) and last - first + 1 >= LONG_BARS
 
 
 def _says_the_same(fact: Fact, tune: Fact, part: PartProfile) -> bool:

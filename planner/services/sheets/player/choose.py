@@ -1,13 +1,16 @@
 """Which lines stay on a sheet: those whose lack would stop the reading first, then those that spoil it."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from planner.services.sheets.player.line import Block, Line
+from planner.services.sheets.player.line import Block, Consequence, Line
 
-MOST_WORDS = 130
-"""Words on a sheet, without its title, lyrics and labels. Source: house choice: a minute's reading for a
-twelve-year-old at about 150 words a minute leaves the study time for the music."""
+MOST_WORDS: dict[Consequence, int] = {
+    Consequence.STOPS: 90, Consequence.SPOILS: 78, Consequence.NOTHING: 60,
+}  # fmt: skip
+"""Words of all lines together up to which one of such consequence is taken: what would stop the reading may
+fill the sheet, the rest leaves it short. Two questions and the caution have about 30 more. Source: house
+choice: a sheet of 130 words takes a twelve-year-old a minute (about 150 words a minute)."""
 MOST_LINES: dict[Block, int] = {
     Block.START: 4, Block.KEY: 4, Block.RHYTHM: 2, Block.HARD: 3, Block.AGAIN: 3, Block.MANNER: 4,
     Block.GOING_ON: 1,
@@ -15,26 +18,28 @@ MOST_LINES: dict[Block, int] = {
 """Most lines of each block. Source: house choice."""
 
 
-def chosen(lines: Sequence[Line], most_words: int = MOST_WORDS) -> tuple[Line, ...]:
+def chosen(lines: Sequence[Line], most_words: Mapping[Consequence, int] = MOST_WORDS) -> tuple[Line, ...]:
     """The lines that stay, in the order they were given: the gravest first as long as there is room.
 
     Args:
         lines: All that could be said.
-        most_words: Words there is room for.
+        most_words: By consequence, words of all lines together up to which such a line is taken.
 
     Example:
-        >>> from planner.services.sheets.player.line import Consequence
         >>> grave = Line(Block.START, "Back to 5.", Consequence.STOPS)
         >>> light = Line(Block.AGAIN, "It comes again.", Consequence.NOTHING)
-        >>> [line.text for line in chosen((light, grave), 4)]
+        >>> [line.text for line in chosen((light, grave), dict.fromkeys(Consequence, 4))]
         ['Back to 5.']
     """
     ranked = sorted(lines, key=lambda line: (not line.is_kept, -line.consequence, -line.weight))
-    room, taken, kept = most_words, Counter[Block](), set()
+    total, taken, kept = 0, Counter[Block](), set()
     for line in ranked:
         words = word_count(line.text)
-        if line.is_kept or (words <= room and taken[line.block] < MOST_LINES[line.block]):
-            room -= words
+        has_room = (
+            total + words <= most_words[line.consequence] and taken[line.block] < MOST_LINES[line.block]
+        )
+        if line.is_kept or has_room:
+            total += words
             taken[line.block] += 1
             kept.add(id(line))
     return tuple(line for line in lines if id(line) in kept)

@@ -18,6 +18,9 @@ from planner.wording.study.sentences import sentence_of
 FIVE_NOTES_UP_TO = 1.5
 """Level of a part up to which five notes are fingered in place of eight. House choice: the first book of a
 beginner has six notes (nemusicpub.com/grading, grade ½)."""
+ACCIDENTALS = 0.88
+"""Weight of a line about notes that the signature does not have. Source: house choice: a coach speaks of them
+right after the key (``tests/benchmarks/coach_sheets``)."""
 _MAJOR = {"C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5, "F": -1}
 _MINOR_SHIFT = {"major": 0, "minor": -3}
 _SHARPS = "FCGDAEB"
@@ -37,7 +40,7 @@ def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     own = written_key(home.keys[0], part) if home is not None else ""
     for away in _away(facts):
         words = away_words(away, profile, is_home=away[0].keys[0] == own)
-        yield Line(Block.KEY, words, Consequence.SPOILS, max(fact.weight for fact in away), tuple(away))
+        yield Line(Block.KEY, words, Consequence.SPOILS, ACCIDENTALS, tuple(away))
     explained = {note for f in facts if f.kind is FactKind.KEY_ACCIDENTALS for note in f.notes}
     for fact in facts:
         if fact.kind is FactKind.OUTSIDE_SIGNATURE:
@@ -47,7 +50,7 @@ def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
                 if use.kind is AccidentalKind.FIRST and use.pitch in fact.notes and use.pitch not in explained
             ]
             if uses:
-                yield Line(Block.KEY, outside_words(uses, profile), Consequence.SPOILS, fact.weight, (fact,))
+                yield Line(Block.KEY, outside_words(uses, profile), Consequence.SPOILS, ACCIDENTALS, (fact,))
 
 
 def _away(facts: tuple[Fact, ...]) -> list[list[Fact]]:

@@ -6,7 +6,7 @@ from planner.core.fact import FactKind
 from planner.core.glossary.terms import TermKind
 from planner.core.profile import Expression, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
-from planner.wording.player_sheet import fermata_words, is_plain, term_words
+from planner.wording.player_sheet import fermata_words, is_plain, says_no, term_words
 from planner.wording.study.sentences import sentence_of
 
 _PLAIN = {FactKind.STYLE: Consequence.SPOILS, FactKind.BREATHS: Consequence.NOTHING,
@@ -18,22 +18,24 @@ def manner_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """The lines about expression."""
     for fact in profile.facts_for("", part.name):
         if fact.kind is FactKind.FERMATAS:
-            yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.9, (fact,))
+            yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.95, (fact,))
         elif fact.kind is FactKind.WORDS:
-            for use in _explained(profile, fact.terms):
-                if is_plain(use):
+            for use, measures in _explained(profile, fact.terms):
+                if is_plain(use) or says_no(use.text):
                     continue
                 grave = Consequence.STOPS if use.kind is TermKind.TEMPO_CHANGE else Consequence.SPOILS
                 weight = _WEIGHT.get(use.kind, 0.4)
-                yield Line(Block.MANNER, term_words(use, profile), grave, weight, (fact,))
+                yield Line(Block.MANNER, term_words(use, measures, profile), grave, weight, (fact,))
         elif fact.kind in _PLAIN:
             yield Line(Block.MANNER, sentence_of(fact, profile), _PLAIN[fact.kind], fact.weight, (fact,))
 
 
-def _explained(profile: PieceProfile, texts: tuple[str, ...]) -> list[Expression]:
-    """Each text once, at its first place."""
-    found: dict[str, Expression] = {}
+def _explained(profile: PieceProfile, texts: tuple[str, ...]) -> list[tuple[Expression, list[int]]]:
+    """Each text once, with every bar in which it stands."""
+    found: dict[str, tuple[Expression, list[int]]] = {}
     for use in profile.expression:
         if use.text in texts and use.terms:
-            found.setdefault(use.text.casefold(), use)
+            _, measures = found.setdefault(use.text.casefold(), (use, []))
+            if use.measure not in measures:
+                measures.append(use.measure)
     return list(found.values())

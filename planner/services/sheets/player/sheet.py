@@ -1,6 +1,6 @@
 """The lines of a player's sheet, all rooms together, those chosen that fit."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from planner.core.instruments import family_of
 from planner.core.profile import PartProfile, PieceProfile
@@ -10,7 +10,7 @@ from planner.services.sheets.player.going_on import going_on_lines
 from planner.services.sheets.player.hard import hard_lines
 from planner.services.sheets.player.instrument import instrument_lines
 from planner.services.sheets.player.key import key_lines
-from planner.services.sheets.player.line import Line
+from planner.services.sheets.player.line import Consequence, Line
 from planner.services.sheets.player.manner import manner_lines
 from planner.services.sheets.player.rhythm import rhythm_lines
 from planner.services.sheets.player.start import start_lines
@@ -24,13 +24,15 @@ LOUD = frozenset({"ff", "fff", "ffff", "sfz", "fz", "sffz"})
 """Marks at which ears are to be protected. Source: house choice."""
 
 
-def sheet_lines(profile: PieceProfile, part: PartProfile, most_words: int = MOST_WORDS) -> tuple[Line, ...]:
+def sheet_lines(
+    profile: PieceProfile, part: PartProfile, most_words: Mapping[Consequence, int] = MOST_WORDS
+) -> tuple[Line, ...]:
     """What the sheet of a part says, in its order; nothing is made up: a line says a fact or gives advice.
 
     Args:
         profile: The study of the piece.
         part: One of its parts.
-        most_words: Words there is room for.
+        most_words: Words there is room for, as ``chosen`` takes them.
     """
     return chosen(tuple(line for room in _ROOMS for line in room(profile, part)), most_words)
 

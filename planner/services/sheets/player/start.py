@@ -42,7 +42,8 @@ def counted_off(profile: PieceProfile) -> tuple[int, Fraction, tuple[int, ...]] 
     """Beats of the bar that is counted off, how many the pickup takes, and groups; None in free time.
 
     The beat is that of the first-reading tempo; where it does not fill the bar, the groups of the meter
-    are counted each from 1.
+    are counted each from 1. Where it fills the whole bar, the units of the meter are counted: nobody comes in
+    after a single "1".
     """
     if not profile.meters or profile.meters[0].time == "free":
         return None
@@ -50,9 +51,11 @@ def counted_off(profile: PieceProfile) -> tuple[int, Fraction, tuple[int, ...]] 
     beat, bar = beat_quarters(profile.tempo_bpm.unit), bar_quarters(meter.time)
     pickup = next((Fraction(f.number("quarters")) for f in profile.facts if f.kind is FactKind.PICKUP), None)
     short = pickup or Fraction(0)
+    units = sum(meter.grouping)
+    if bar and beat == bar and units > 1 and meter.source != "custom":
+        return units, short * units / bar, ()
     if beat and bar and (bar / beat).denominator == 1:
         return int(bar / beat), short / beat, ()
-    units = sum(meter.grouping)
     if not bar or not units or meter.source == "custom":
         return None
     return units, short * units / bar, meter.grouping

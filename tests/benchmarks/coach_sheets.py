@@ -1,0 +1,214 @@
+"""How many of the five things a coach would mention first stand on the sheets of thirty parts.
+
+The remarks (``coach_sheets/*.toml``) were written from the engraved part alone and landed before any sheet
+was looked at. A remark is held by kind and bars, never by words: of the bars that it names (or the passage
+that it gives as an example) a line of that kind must name, or show engraved, at least ``COVERED``.
+
+Run: ``python -m tests.benchmarks.coach_sheets`` prints each remark with what became of it.
+"""
+
+import re
+import statistics
+import sys
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from planner.core.difficulty import ChallengeKind
+from planner.core.fact import FactKind
+from planner.core.profile import PartProfile, PieceProfile
+from planner.services.sheets.player.head import dynamic_places, sheet_start
+from planner.services.sheets.player.line import Block, Line, PassageMusic, RhythmMusic
+from planner.services.sheets.player.sheet import sheet_lines
+from tests.benchmarks.rows import Row
+from tests.benchmarks.truth import profiles_of
+from tests.reference import reference_folder
+
+FOLDER = Path(__file__).parent / "coach_sheets"
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_library"
+OF_FIVE = 4
+"""Remarks of five that a sheet must hold in the median; demanded."""
+COVERED = 0.5
+"""Share of the stretches a coach names that must stand on the sheet. House choice, as in ``coach``."""
+
+_BARS = re.compile(r"\d+(?:–\d+)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """What a coach mentions: its kind, stretches of printed bars, altered notes if any, and the words."""
+
+    kind: str
+    says: str
+    bars: tuple[tuple[int, int], ...]
+    notes: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What the sheet of one part holds."""
+
+    profile: PieceProfile
+    part: PartProfile
+    lines: tuple[Line, ...]
+
+    def bars(self, line: Line) -> set[int]:
+        """Printed bars that a line names or shows."""
+        spans = [span.split("–") for span in _BARS.findall(line.text)]
+        named = {bar for span in spans for bar in range(int(span[0]), int(span[-1]) + 1)}
+        music = line.music
+        shown: range = range(0)
+        if isinstance(music, PassageMusic):
+            shown = range(music.measure, music.end_measure + 1)
+        elif isinstance(music, RhythmMusic):
+            shown = range(music.measure, music.measure + 1)
+        numbers = [self.profile.measure_numbers[at] for at in shown]
+        return named | {int(number) for number in numbers if number.isdecimal()}
+
+
+def remarks() -> Iterator[tuple[Path, int, tuple[Remark, ...]]]:
+    """File, place of the part and remarks of each sheet; those of missing reference scores left out."""
+    for file in sorted(FOLDER.glob("*.toml")):
+        for sheet in tomllib.loads(file.read_text(encoding="utf-8"))["sheet"]:
+            base = reference_folder() if sheet["from"] == "reference" else SAMPLES
+            if base is not None:
+                yield base / sheet["file"], sheet["part"], tuple(map(_remark, sheet["remarks"]))
+
+
+def _remark(found: dict[str, object]) -> Remark:
+    bars = found["bars"]
+    assert isinstance(bars, list)
+    spans = [tuple(map(int, each.split("-"))) for each in bars]
+    notes = found.get("notes", [])
+    assert isinstance(notes, list)
+    stretches = tuple((span[0], span[-1]) for span in spans)
+    return Remark(str(found["kind"]), str(found["says"]), stretches, frozenset(notes))
+
+
+def sheet_of(path: Path, part: int) -> Sheet:
+    """The sheet of a part of the first piece of a file."""
+    profile = profiles_of(path)[0]
+    return Sheet(profile, profile.parts[part], sheet_lines(profile, profile.parts[part]))
+
+
+def _over(remark: Remark, bars: set[int]) -> bool:
+    touched = sum(any(first <= bar <= last for bar in bars) for first, last in remark.bars)
+    return touched >= COVERED * len(remark.bars)
+
+
+def _by_lines(sheet: Sheet, remark: Remark, fits: Callable[[Line], bool]) -> bool:
+    return _over(remark, {bar for line in sheet.lines if fits(line) for bar in sheet.bars(line)})
+
+
+def _by_facts(*kinds: FactKind) -> Callable[[Sheet, Remark], bool]:
+    return lambda sheet, remark: _by_lines(
+        sheet, remark, lambda line: any(fact.kind in kinds for fact in line.facts)
+    )
+
+
+def _challenges(line: Line) -> set[str]:
+    return {term for fact in line.facts if fact.kind is FactKind.SPOT for term in fact.terms[:1]}
+
+
+def _by_block(*blocks: Block, challenges: frozenset[str] = frozenset()) -> Callable[[Sheet, Remark], bool]:
+    return lambda sheet, remark: _by_lines(
+        sheet, remark, lambda line: line.block in blocks or bool(_challenges(line) & challenges)
+    )
+
+
+def _roadmap(sheet: Sheet, remark: Remark) -> bool:
+    if sheet_start(sheet.profile).road:
+        return True
+    return _by_facts(FactKind.ROADMAP)(sheet, remark)
+
+
+def _accidental(sheet: Sheet, remark: Remark) -> bool:
+    """The bars and one of the notes, in a line about accidentals, or the bars engraved as a hard place."""
+
+    def names_one(line: Line) -> bool:
+        altered = {note.rstrip("-0123456789") for fact in line.facts for note in fact.notes}
+        is_key = any(fact.kind is FactKind.HOME_KEY for fact in line.facts)
+        is_about = bool(altered & remark.notes) and not is_key
+        return is_about or ChallengeKind.ACCIDENTAL_CLUSTER in _challenges(line)
+
+    return _by_lines(sheet, remark, names_one)
+
+
+def _key(sheet: Sheet, _remark: Remark) -> bool:
+    return any(fact.kind is FactKind.HOME_KEY for line in sheet.lines for fact in line.facts)
+
+
+def _meter(sheet: Sheet, remark: Remark) -> bool:
+    if len(remark.bars) > 1:
+        return _by_facts(FactKind.METER_CHANGES)(sheet, remark)
+    return bool(sheet_start(sheet.profile).meter)
+
+
+def _dynamics(sheet: Sheet, remark: Remark) -> bool:
+    drawn = {int(each.bar) for each in dynamic_places(sheet.profile, sheet.part) if each.bar.isdecimal()}
+    kinds = (FactKind.DYNAMICS, FactKind.DYNAMIC_EXTREMES)
+    return _over(remark, drawn) or _by_facts(*kinds)(sheet, remark)
+
+
+_ENTRANCES = frozenset({ChallengeKind.ENTRANCE_AFTER_REST.value, ChallengeKind.EXPOSED_ENTRANCE.value})
+_RHYTHMS = frozenset({
+    ChallengeKind.SYNCOPATION.value, ChallengeKind.TIE_OVER_BAR_LINE.value, ChallengeKind.CROSS_RHYTHM.value,
+    ChallengeKind.DENSE_PASSAGE.value,
+})  # fmt: skip
+HELD: Mapping[str, Callable[[Sheet, Remark], bool]] = {
+    "accidental": _accidental,
+    "dynamics": _dynamics,
+    "entrance": _by_block(Block.RHYTHM, challenges=_RHYTHMS | _ENTRANCES),
+    "fermata": _by_facts(FactKind.FERMATAS),
+    "hard": _by_block(Block.HARD),
+    "key": _key,
+    "key change": _by_facts(FactKind.SIGNATURE_CHANGES),
+    "meter": _meter,
+    "offbeats": _by_block(Block.RHYTHM, challenges=_RHYTHMS),
+    "pickup": lambda sheet, _: "|" in sheet_start(sheet.profile).count_off,
+    "rest": _by_block(challenges=_ENTRANCES),
+    "returns": _by_block(Block.AGAIN),
+    "rhythm": _by_block(Block.RHYTHM, challenges=_RHYTHMS),
+    "roadmap": _roadmap,
+    "tempo": lambda sheet, _: bool(sheet_start(sheet.profile).tempo),
+    "tempo change": _by_facts(FactKind.TEMPO_TURNS, FactKind.WORDS),
+    "tuning": lambda _sheet, _remark: False,
+}
+"""For each kind of remark whether a sheet holds it."""
+
+
+def held() -> Iterator[tuple[Path, Sheet, tuple[tuple[Remark, bool], ...]]]:
+    """Each sheet with its remarks and whether they stand on it."""
+    for path, part, wanted in remarks():
+        sheet = sheet_of(path, part)
+        yield path, sheet, tuple((remark, HELD[remark.kind](sheet, remark)) for remark in wanted)
+
+
+def rows() -> Iterator[Row]:
+    """The median of the remarks held, and the share of all."""
+    counts = [sum(ok for _, ok in found) for _, _, found in held()]
+    yield Row("sheets: of a coach's five remarks, median", statistics.median(counts), OF_FIVE, "of 5")
+    yield Row("sheets: share of all remarks", sum(counts) / (5 * len(counts)))
+
+
+def main() -> int:
+    """Print every remark with what became of it, and the sheet's lines where one is missing."""
+    missing: dict[str, list[int]] = {}
+    for path, sheet, found in held():
+        print(f"{path.stem[:60]} | {sheet.part.name}: {sum(ok for _, ok in found)} of {len(found)}")
+        for remark, ok in found:
+            counted = missing.setdefault(remark.kind, [0, 0])
+            counted[0] += ok
+            counted[1] += 1
+            print(f"  {'held   ' if ok else 'MISSING'} {remark.kind}: {remark.says}")
+        if "--show" in sys.argv and not all(ok for _, ok in found):
+            for line in sheet.lines:
+                print(f"      [{line.block}] {line.text}")
+    for kind, (ok, count) in sorted(missing.items()):
+        print(f"{kind:<14} {ok} of {count}")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
