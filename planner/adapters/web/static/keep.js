@@ -81,6 +81,7 @@ class Line {
     Object.assign(this, { isDirty: true, isTyping: false, sure: [], trouble: "" });
     this.keepHere(true);
     this.say("saving …", "saving");
+    this.sheet.sum();
     this.sheet.pump();
   }
 
@@ -194,9 +195,10 @@ class Sheet {
   sum() {
     if (!this.summary) return;
     const open = document.querySelectorAll('[data-kept="away"], [data-kept="refused"], [data-kept="waits"]').length;
+    const isSaving = document.querySelector('[data-kept="saving"]') !== null;
     this.summary.textContent = open
       ? `${open} ${open === 1 ? "line is" : "lines are"} not saved yet. Nothing that you typed is lost.`
-      : "Everything is saved.";
+      : isSaving ? "Saving …" : "Everything is saved.";
     this.summary.dataset.open = open;
   }
 
