@@ -3,11 +3,11 @@
 import os
 
 import pytest
-from sqlalchemy import create_engine, text
+from sqlalchemy import create_engine, delete, text
 
 from planner.adapters.db import open_library
 from planner.adapters.db.engine import url_of
-from planner.adapters.db.tables import Base
+from planner.adapters.db.tables import Base, SettingRow
 from tests.fakes import FakeLibrary
 
 SERVER = os.environ.get("PLANNER_TEST_POSTGRESQL", "")
@@ -35,11 +35,13 @@ def server_tables() -> str:
 
 @pytest.fixture
 def server(server_tables):
-    """A library on the server, without a row."""
+    """A library on the server, without a row but what it is known by, as one that was just begun."""
     engine = create_engine(url_of(server_tables))
-    names = ", ".join(f'"{table.name}"' for table in Base.metadata.sorted_tables)
+    emptied = [table.name for table in Base.metadata.sorted_tables if table.name != SettingRow.__tablename__]
+    names = ", ".join(f'"{name}"' for name in emptied)
     with engine.begin() as connection:
         connection.execute(text(f"TRUNCATE {names} RESTART IDENTITY CASCADE"))
+        connection.execute(delete(SettingRow).where(SettingRow.name != "library"))
     engine.dispose()
     with open_library(server_tables) as opened:
         yield opened
