@@ -23,9 +23,10 @@ pages = Blueprint("sheet", __name__, url_prefix="/term/<int:term_id>/<on>/sheet"
 def show(term_id: int, on: str, piece_id: int, part: int) -> str:
     """The sheet of one part; a section leader sees those of their own sections."""
     day = parse_date(on)
+    shown = read_day(reading(), term_id, day)
     section_ids = own_section_ids()
     if section_ids is not None:
-        own = parts_read(reading(), read_day(reading(), term_id, day), section_ids)
+        own = parts_read(reading(), shown, section_ids)
         if part not in dict(own.get(piece_id, ())):
             abort(403)
     view = part_sheet(
@@ -34,8 +35,9 @@ def show(term_id: int, on: str, piece_id: int, part: int) -> str:
     )  # fmt: skip
     return render_template(
         "day/sheet.html",
+        ensemble=shown.ensemble,
+        term=shown.term,
         view=view,
-        term_id=term_id,
         labels=START_LABELS,
         dynamics_heading=DYNAMICS_HEADING,
         questions_heading=QUESTIONS_HEADING,
