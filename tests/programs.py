@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import subprocess
 from pathlib import Path
 from typing import NoReturn
 
@@ -21,6 +22,16 @@ def program(*names: str) -> str:
     """
     found = next((path for name in names if (path := shutil.which(name))), None)
     return found or _lacks(f"{names[0]} is not installed")
+
+
+def office_python() -> str:
+    """A Python that can drive an office, with the package ``uno``; without it, as with a program."""
+    python = "/usr/bin/python3"
+    is_there = (
+        shutil.which(python)
+        and not subprocess.run([python, "-c", "import uno"], capture_output=True, check=False).returncode
+    )
+    return python if is_there else _lacks("python3-uno is not installed")
 
 
 def axe_script() -> str:

@@ -15,7 +15,7 @@ from planner.services.toolbox import changing
 from tests.adapters.web.forms import form_on, text_of, undo
 from tests.conftest import TODAY
 from tests.fakes import BY
-from tests.programs import program
+from tests.programs import office_python, program
 
 READ = "2026-11-19"
 
@@ -143,16 +143,12 @@ def test_the_command_does_the_same(client, tools, tmp_path, capsys):
 @pytest.mark.slow
 def test_a_worksheet_that_libreoffice_filled_in_and_saved(client, tools, tmp_path):
     """LibreOffice types a number, a share, a comma, a state, a date and words, sorts, and saves."""
-    office = program("soffice")
-    if subprocess.run(["/usr/bin/python3", "-c", "import uno"], capture_output=True, check=False).returncode:
-        pytest.skip("python3-uno is not installed")
-    if subprocess.run(["/usr/bin/python3", "-c", "import uno"], capture_output=True, check=False).returncode:
-        pytest.skip("python3-uno is not installed")
+    office, python = program("soffice"), office_python()
     source, target = tmp_path / "worksheet.xlsx", tmp_path / "filled.xlsx"
     source.write_bytes(sheet_of(client))
     macro = tmp_path / "fill.py"
     macro.write_text(FILL.format(source=source, target=target), encoding="utf-8")
-    subprocess.run(["/usr/bin/python3", str(macro), office, str(tmp_path)], check=True, timeout=170)
+    subprocess.run([python, str(macro), office, str(tmp_path)], check=True, timeout=170)
     answer = hand_in(client, target.read_bytes(), "filled.xlsx")
     assert answer.status_code == 302, text_of(answer)
     page = text_of(client.get(answer.location))
