@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
 
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, Place
@@ -55,26 +54,16 @@ _FEEL: tuple[tuple[float, str], ...] = (
 practice) and a walker's 100 steps a minute."""
 
 
-def count_off(beats: int, pickup: Fraction, groups: Sequence[int] = ()) -> str:
-    """What is said before the first note: a bar, and the beats of the next up to a pickup.
-
-    Args:
-        beats: In a bar.
-        pickup: Its length in beats.
-        groups: Where groups are counted each from 1, how many beats each has.
+def count_off_words(bars: Sequence[Sequence[int]], *, in_groups: bool) -> str:
+    """What is said before the first note, bar by bar; the groups of one bar without a line between.
 
     Example:
-        >>> count_off(4, Fraction(0)), count_off(3, Fraction(1)), count_off(4, Fraction(1, 2))
-        ('1 2 3 4', '1 2 3 | 1 2', '1 2 3 4 | 1 2 3 4')
-        >>> count_off(7, Fraction(0), (3, 2, 2))
+        >>> count_off_words(((1, 2, 3), (1, 2)), in_groups=False)
+        '1 2 3 | 1 2'
+        >>> count_off_words(((1, 2, 3), (1, 2), (1, 2)), in_groups=True)
         '1 2 3 1 2 1 2'
     """
-    numbers = [str(beat) for group in groups or (beats,) for beat in range(1, group + 1)]
-    bar = " ".join(numbers)
-    if not pickup:
-        return bar
-    before = beats - pickup
-    return f"{bar} | {' '.join(numbers[: -(-before.numerator // before.denominator)])}"
+    return (" " if in_groups else " | ").join(" ".join(map(str, bar)) for bar in bars)
 
 
 def tempo_feel(tempo: Tempo) -> str:

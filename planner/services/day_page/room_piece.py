@@ -10,8 +10,8 @@ from planner.core.instruments import family_of
 from planner.core.profile import PartProfile, PieceProfile, Spot
 from planner.errors import DrawingBusyError, NotFoundError, ScoreReadError
 from planner.matching.casting import Casting, cast_parts
+from planner.services.beat.count_off import count_off, meter_at
 from planner.services.day.read_day import DayView
-from planner.services.day_page.count_off import count_off, meter_at
 from planner.services.day_page.prompts import Prompt, Scope, hard_spots, study_prompts
 from planner.services.day_page.strip import Passage, roadmap_strip, tempo_at
 from planner.services.day_page.turns import TurnPiece

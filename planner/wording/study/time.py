@@ -291,19 +291,6 @@ def _turn(turn: TempoTurn) -> str:
     return " ".join(filter(None, (words, number)))
 
 
-def beat_quarters(name: str) -> Fraction | None:
-    """Length of a beat by its name; None for one that has none.
-
-    Example:
-        >>> str(beat_quarters("dotted quarter")), str(beat_quarters("half"))
-        ('3/2', '2')
-    """
-    plain = name.replace("-", " ")
-    dotted = plain.startswith("dotted ")
-    length = next((each for each, value in VALUES.items() if value == plain.removeprefix("dotted ")), None)
-    return length * Fraction(3, 2) if dotted and length is not None else length
-
-
 def countable(unit: str, bpm: int) -> str:
     """A tempo in a beat that a metronome counts: below 40 the next shorter beat.
 

@@ -23,8 +23,8 @@ from planner.core.profile import (
 )
 from planner.core.term import Slot, Term
 from planner.errors import DrawingBusyError
+from planner.services.beat.count_off import count_off
 from planner.services.day.read_day import DayView, SlotView
-from planner.services.day_page.count_off import count_off
 from planner.services.day_page.prompts import LONGEST, Scope, study_prompts
 from planner.services.day_page.room_piece import read_starting_notes, room_piece
 from planner.services.day_page.strip import MOST_PASSAGES, roadmap_strip
@@ -169,6 +169,8 @@ def test_a_strip_of_many_sections_is_cut_at_jumps_alone():
         ("6/8", (3, 3), "quarter", 0, ((1, 2, 3),)),
         ("5/4", (3, 2), "quarter", 0, ((1, 2, 3), (1, 2))),
         ("7/8", (2, 2, 3), "quarter", 0, ((1, 2), (1, 2), (1, 2, 3))),
+        ("4/4", (1, 1, 1, 1), "quarter", Fraction(1, 2), ((1, 2, 3, 4), (1, 2, 3, 4))),
+        ("3/4", (1, 1, 1), "dotted half", 1, ((1, 2, 3), (1, 2))),
         ("free", (), "quarter", 0, ()),
     ],
 )

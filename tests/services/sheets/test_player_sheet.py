@@ -18,11 +18,10 @@ from planner.core.profile import (
     Tempo,
 )
 from planner.services.sheets.player.choose import MOST_WORDS, chosen, word_count
+from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.key import fifths_of, key_lines, tonic_of, written_key
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.services.sheets.player.sheet import sheet_lines
-from planner.services.sheets.player.start import counted_off
-from planner.wording.player_sheet import count_off
 from tests.checks import some
 from tests.fakes import make_profile
 from tests.study.fact_checks import SAMPLES, sample
@@ -162,6 +161,7 @@ def test_notes_to_finger_lie_in_the_part_and_a_beginner_has_five():
         ("6/8", (3, 3), "eighth", Fraction(1, 2), "1 2 3 4 5 6 | 1 2 3 4 5"),
         ("7/8", (2, 2, 3), "quarter", 0, "1 2 1 2 1 2 3"),
         ("4/4", (1, 1, 1, 1), "quarter", Fraction(1, 2), "1 2 3 4 | 1 2 3 4"),
+        ("5/4", (3, 2), "quarter", 0, "1 2 3 1 2"),
         ("free", (), "quarter", 0, None),
     ],
 )
@@ -171,8 +171,8 @@ def test_a_bar_is_counted_off_and_what_leads_to_a_pickup(meter, grouping, unit, 
         (Fact(FactKind.PICKUP, places=((0, 0),), numbers=named(quarters=float(pickup))),) if pickup else ()
     )
     span = (MeterSpan(0, meter, grouping),)
-    found = counted_off(make_profile(meters=span, facts=facts, tempo_bpm=Tempo(None, unit, 72)))
-    assert (count_off(*found) if found else None) == text
+    found = sheet_start(make_profile(meters=span, facts=facts, tempo_bpm=Tempo(None, unit, 72))).count_off
+    assert (found or None) == text
 
 
 def test_players_who_are_lost_are_sent_to_printed_names_where_the_page_has_them():

@@ -1,10 +1,10 @@
 """What stands at the head of a player's sheet, and its dynamics line."""
 
 from planner.core.profile import DynamicUse, PartProfile, PieceProfile
-from planner.services.sheets.player.start import counted_off
+from planner.services.beat.count_off import count_off, is_counted_in_groups
 from planner.services.sheets.views import DynamicPlace, GuideStart
 from planner.wording.guide import first_tempo, metronome
-from planner.wording.player_sheet import count_off, second_tempo_words, tempo_feel
+from planner.wording.player_sheet import count_off_words, second_tempo_words, tempo_feel
 from planner.wording.words import bar_names, bar_number, span
 
 MOST_MARKS = 16
@@ -15,11 +15,12 @@ MOST_PASSAGES, MOST_LETTERS = 10, 80
 
 def sheet_start(profile: PieceProfile) -> GuideStart:
     """The head of every sheet of a piece."""
-    beats = counted_off(profile)
     tempo = first_tempo(profile.tempo_bpm)
     meter = profile.meters[0] if profile.meters else None
     return GuideStart(
-        count_off=count_off(*beats) if beats else "",
+        count_off=count_off_words(
+            count_off(profile), in_groups=meter is not None and is_counted_in_groups(meter)
+        ),
         tempo=tempo,
         feel=tempo_feel(profile.tempo_bpm) if tempo else "",
         second_tempo=second_tempo_words(metronome(profile.tempo_bpm.unit, profile.tempo_bpm.reading)),

@@ -1,6 +1,7 @@
 """The count-off: one bar of beats, and the beats before a pickup."""
 
 from fractions import Fraction
+from math import ceil
 
 from planner.core.profile import MeterSpan, PieceProfile
 from planner.core.units import METRONOME_MARKS
@@ -21,11 +22,20 @@ def meter_at(profile: PieceProfile, measure: int) -> MeterSpan | None:
     return next((each for each in reversed(profile.meters) if each.measure <= measure), None)
 
 
+def is_counted_in_groups(meter: MeterSpan) -> bool:
+    """Whether the page shows that a bar falls into groups of different lengths."""
+    return len(set(meter.grouping)) > 1 and meter.source != "custom"
+
+
 def count_off(profile: PieceProfile, measure: int = 0) -> tuple[tuple[int, ...], ...]:
     """What is counted before a reading, bar by bar: one bar, and with a pickup the beats that lead to it.
 
-    In an uneven meter its groups are counted, each from 1 and as a bar of its own. Empty in free time, and
-    for music on paper.
+    In an uneven meter its groups are counted, each from 1 and as a bar of its own; nothing where only custom
+    tells them and no beat fills the bar. A bar of one beat is counted by the units of its meter: nobody comes
+    in after a single "1". A beat in which a pickup begins is counted too. Empty in free time and for music on
+    paper.
+
+    Source: common practice of counting off.
 
     Args:
         profile: The study.
@@ -34,18 +44,22 @@ def count_off(profile: PieceProfile, measure: int = 0) -> tuple[tuple[int, ...],
     meter = meter_at(profile, measure)
     if meter is None or not meter.grouping:
         return ()
-    if len(set(meter.grouping)) > 1:
+    if is_counted_in_groups(meter):
         return tuple(tuple(range(1, size + 1)) for size in meter.grouping)
     bar, beat = bar_quarters(meter.time), beat_quarters(profile, measure)
     beats = bar / beat if beat else Fraction(len(meter.grouping))
     if beats.denominator > 1:
+        if len(set(meter.grouping)) > 1:
+            return ()
         beats = Fraction(len(meter.grouping))
+    if beats == 1 and meter.source != "custom":
+        beats = Fraction(sum(meter.grouping))
     counts = tuple(range(1, int(beats) + 1))
     pickup = pickup_quarters(profile) if measure == 0 else Fraction(0)
     before = (bar - pickup) / (bar / beats)
     if not pickup or before < 1:
         return (counts,)
-    return (counts, tuple(range(1, int(before) + 1)))
+    return (counts, tuple(range(1, ceil(before) + 1)))
 
 
 def beat_quarters(profile: PieceProfile, measure: int) -> Fraction:
