@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind, Place, named
+from planner.core.key_notes import signature_notes
 from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, AskLevel, RoomQuestion
 from planner.wording.study.expression import ARTICULATION_NAMES, meaning
@@ -154,9 +155,7 @@ def _signature(question: RoomQuestion, _profile: PieceProfile) -> str:
     fifths = int(question.number("fifths"))
     if not fifths:
         return "None: no sharps or flats."
-    letters = "FCGDAEB"[:fifths] if fifths > 0 else "BEADGCF"[:-fifths]
-    sign = "♯" if fifths > 0 else "♭"
-    return f"{capital(signature(fifths))}: {listed([letter + sign for letter in letters])}."
+    return f"{capital(signature(fifths))}: {listed([pitch(note) for note in signature_notes(fifths)])}."
 
 
 def _signature_changes(question: RoomQuestion, profile: PieceProfile) -> str:

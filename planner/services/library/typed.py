@@ -6,6 +6,7 @@ from typing import Any
 
 from planner.core.catalogue import FIELDS, CatalogueField, FieldKind, Value
 from planner.core.ensemble import HIGHEST_LEVEL, LOWEST_LEVEL
+from planner.core.key_notes import fifths_of_key
 from planner.core.listed import parted
 from planner.core.text import folded
 from planner.errors import InputError
@@ -152,7 +153,6 @@ def _keys(_field: CatalogueField, names: Any) -> tuple[str, ...]:
 
 _MINOR = {"minor", "min", "moll", "m"}
 _SIGNS = {"flat": "b", "sharp": "#"}
-_LINE = "FCGDAEB"
 
 
 def _key(text: str) -> str:
@@ -167,8 +167,7 @@ def _key(text: str) -> str:
     if found is not None and len(sign) < 2 and (found[3] or found[1].isupper()):
         is_minor = found[3] != "M" and (found[3] or "").lower() in _MINOR
         name = f"{found[1].upper()}{sign} {'minor' if is_minor else 'major'}"
-        place = _LINE.index(found[1].upper()) - 1 + {"": 0, "b": -7, "#": 7}[sign] - 3 * is_minor
-        if abs(place) <= 7:
+        if abs(fifths_of_key(name)) <= 7:
             return name
     raise InputError(f"“{short(text)}” is not a key.", hint="Write it as “B♭ major” or “G minor”.")
 

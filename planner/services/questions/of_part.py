@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, FactKind
 from planner.core.glossary.terms import glossary
+from planner.core.key_notes import leading_note, scale_of_key
 from planner.core.profile import (
     AccidentalKind,
     AccidentalUse,
@@ -14,7 +15,6 @@ from planner.core.profile import (
     PieceProfile,
 )
 from planner.core.room_question import Ask, RoomQuestion
-from planner.services.questions.key_notes import leading_note, scale_of_key
 from planner.services.questions.of_piece import MOST_PLACES, facts_of, first_other_key
 
 LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")

@@ -5,10 +5,10 @@ from fractions import Fraction
 from itertools import pairwise
 
 from planner.core.fact import Fact, FactKind, Place
+from planner.core.key_notes import fifths_of_key, leading_note, scale_of_key
 from planner.core.pitch import Pitch
 from planner.core.profile import AccidentalKind, KeySpan, MeterSpan, PartProfile, PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
-from planner.services.questions.key_notes import fifths_of_key, leading_note, scale_of_key
 from planner.study.time.tempo_marks import BEAT_NAMES
 
 MOST_PLACES = 4

@@ -7,6 +7,7 @@ import pytest
 
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind, named
+from planner.core.key_notes import fifths_of_key, tonic_of_signature
 from planner.core.profile import (
     FormSection,
     MeterSpan,
@@ -19,7 +20,7 @@ from planner.core.profile import (
 )
 from planner.services.sheets.player.choose import MOST_WORDS, chosen, word_count
 from planner.services.sheets.player.head import sheet_start
-from planner.services.sheets.player.key import fifths_of, key_lines, tonic_of, written_key
+from planner.services.sheets.player.key import key_lines, written_key
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.services.sheets.player.sheet import sheet_lines
 from tests.checks import some
@@ -35,9 +36,9 @@ FIFTHS = {"C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5, "F#": 6, "C#": 7,
 
 @pytest.mark.parametrize(("tonic", "fifths"), FIFTHS.items())
 def test_signatures_are_those_of_the_circle_of_fifths(tonic, fifths):
-    assert fifths_of(f"{tonic} major") == fifths
-    assert tonic_of(fifths, "major") == tonic
-    assert fifths_of(f"{tonic} minor") == fifths - 3
+    assert fifths_of_key(f"{tonic} major") == fifths
+    assert tonic_of_signature(fifths, "major") == tonic
+    assert fifths_of_key(f"{tonic} minor") == fifths - 3
 
 
 @pytest.mark.parametrize(

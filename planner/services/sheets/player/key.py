@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from planner.core.fact import Fact, FactKind
 from planner.core.instruments import family_of
-from planner.core.pitch import STEPS, Pitch
+from planner.core.key_notes import fifths_of_key, note_in_signature, tonic_of_signature
+from planner.core.pitch import Pitch
 from planner.core.profile import AccidentalKind, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line, ScaleMusic
 from planner.wording.player_sheet import (
@@ -21,9 +22,6 @@ beginner has six notes (nemusicpub.com/grading, grade ½)."""
 ACCIDENTALS = 0.88
 """Weight of a line about notes that the signature does not have. Source: house choice: a coach speaks of them
 right after the key (``tests/benchmarks/coach_sheets``)."""
-_MAJOR = {"C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5, "F": -1}
-_MINOR_SHIFT = {"major": 0, "minor": -3}
-_SHARPS = "FCGDAEB"
 
 
 def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
@@ -82,7 +80,7 @@ def written_key(sounding: str, part: PartProfile) -> str:
         'F major'
     """
     mode = sounding.partition(" ")[2]
-    number = fifths_of(sounding)
+    number = fifths_of_key(sounding)
     printed = _opening_signature(part)
     near = number if printed is None else printed
     shift = -part.transposition_semitones * 7 % 12
@@ -90,31 +88,7 @@ def written_key(sounding: str, part: PartProfile) -> str:
     best = min(around, key=lambda fifths: (abs(fifths - near), abs(fifths)))
     if not part.transposition_semitones % 12:
         return sounding
-    return f"{tonic_of(best, mode)} {mode}".rstrip()
-
-
-def fifths_of(key: str) -> int:
-    """Sharps of a major or minor key's signature, flats below 0.
-
-    Example:
-        >>> fifths_of("Bb major"), fifths_of("F# minor")
-        (-2, 3)
-    """
-    tonic, _, mode = key.partition(" ")
-    signs = 7 * (tonic.count("#") - tonic[1:].count("b"))
-    return _MAJOR[tonic[0]] + signs + _MINOR_SHIFT.get(mode, 0)
-
-
-def tonic_of(fifths: int, mode: str) -> str:
-    """The tonic of the major or minor key with a signature.
-
-    Example:
-        >>> tonic_of(-3, "major"), tonic_of(3, "minor"), tonic_of(-7, "major")
-        ('Eb', 'F#', 'Cb')
-    """
-    place = fifths - _MINOR_SHIFT.get(mode, 0)
-    signs, at = divmod(place + 1, 7)
-    return _SHARPS[at] + ("#" * signs if signs > 0 else "b" * -signs)
+    return f"{tonic_of_signature(best, mode)} {mode}".rstrip()
 
 
 def _opening_signature(part: PartProfile) -> int | None:
@@ -123,7 +97,7 @@ def _opening_signature(part: PartProfile) -> int | None:
 
 def _scale(key: str, fifths: int, part: PartProfile) -> ScaleMusic | None:
     """The signature's notes from the tonic on, where the player has them; None where key and page differ."""
-    if fifths_of(key) != fifths or part.written_range is None:
+    if fifths_of_key(key) != fifths or part.written_range is None:
         return None
     low, high = (Pitch.parse(name) for name in part.written_range)
     steps = 5 if part.level is not None and part.level <= FIVE_NOTES_UP_TO else 8
@@ -144,11 +118,4 @@ def _scale(key: str, fifths: int, part: PartProfile) -> ScaleMusic | None:
 
 def _notes(key: str, fifths: int, octave: int, count: int) -> list[Pitch]:
     tonic = Pitch.parse(f"{key.partition(' ')[0]}{octave}")
-    return [_named(tonic.diatonic + step, fifths) for step in range(count)]
-
-
-def _named(diatonic: int, fifths: int) -> Pitch:
-    octave, at = divmod(diatonic, 7)
-    place = _SHARPS.index(STEPS[at])
-    signs = (fifths - place + 6) // 7
-    return Pitch.parse(f"{STEPS[at]}{'#' * signs if signs > 0 else 'b' * -signs}{octave}")
+    return [note_in_signature(tonic.diatonic + step, fifths) for step in range(count)]

@@ -1,4 +1,4 @@
-"""The notes of a key by name: what its signature gives, and the one that leads to its tonic."""
+"""Keys by fifths: their signatures and tonics, the notes that a signature gives, the one that leads home."""
 
 from planner.core.pitch import STEPS, Pitch
 
@@ -19,6 +19,32 @@ def fifths_of_key(key: str) -> int:
     tonic, _, mode = key.partition(" ")
     sharps = _LINE.index(tonic[0]) - 1 + 7 * (tonic.count("#") - tonic[1:].count("b"))
     return sharps - (3 if mode == "minor" else 0)
+
+
+def tonic_of_signature(fifths: int, mode: str) -> str:
+    """The tonic of the major or minor key with a signature.
+
+    Example:
+        >>> tonic_of_signature(-3, "major"), tonic_of_signature(3, "minor"), tonic_of_signature(-7, "major")
+        ('Eb', 'F#', 'Cb')
+    """
+    return _by_fifths(fifths + 1 + (3 if mode == "minor" else 0))
+
+
+def note_in_signature(diatonic: int, fifths: int) -> Pitch:
+    """The note of a signature on a step of the staff.
+
+    Args:
+        diatonic: Steps from C0.
+        fifths: Sharps of the signature, flats below 0.
+
+    Example:
+        >>> str(note_in_signature(34, -2)), str(note_in_signature(31, 1))
+        ('Bb4', 'F#4')
+    """
+    octave, step = divmod(diatonic, 7)
+    place = _LINE.index(STEPS[step])
+    return Pitch.parse(f"{_by_fifths(place + 7 * ((fifths - place + 6) // 7))}{octave}")
 
 
 def signature_notes(fifths: int) -> tuple[str, ...]:
