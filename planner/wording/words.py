@@ -541,3 +541,23 @@ def _date_span(first: date, last: date) -> str:
         return full_date(first)
     opening = day(first) if first.year == last.year else full_date(first)
     return f"{opening} to {full_date(last)}"
+
+
+def credit_words(composer: str, arranger: str) -> str:
+    """Who wrote and who arranged a piece; empty where neither is known.
+
+    Example:
+        >>> credit_words("Ada Weir", "T. Ash"), credit_words("", "T. Ash"), credit_words("", "")
+        ('Ada Weir, arr. T. Ash', 'arr. T. Ash', '')
+    """
+    return ", ".join(filter(None, (composer, arranger and f"arr. {arranger}")))
+
+
+def made_words(on: date, version: str) -> str:
+    """When a sheet was made and by what, for its foot.
+
+    Example:
+        >>> made_words(date(2026, 9, 1), "0.1.0")
+        'Made September 1, 2026 by the sight-reading program planner 0.1.0'
+    """
+    return f"Made {full_date(on)} by the sight-reading program planner {version}"

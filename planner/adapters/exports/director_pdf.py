@@ -24,6 +24,7 @@ from planner.adapters.exports.page import (
     draw_text,
     fitted,
     headline,
+    height_of,
     new_canvas,
     paper_named,
     paragraph,
@@ -33,7 +34,7 @@ from planner.adapters.exports.page import (
 )
 from planner.services.sheets.director.views import CueLine, DirectorSheet, PlaceLine, ScriptStep, SectionLine
 from planner.wording.director.sheet import HEADINGS, SECTION_COLUMNS, SHARE_NOTE, SHEET_TITLE, more_sections
-from planner.wording.words import full_date, full_day
+from planner.wording.words import full_day, made_words
 
 _MOST_PAGES = 2
 _HEAD = 92.0
@@ -102,11 +103,11 @@ def _draw(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> None:
             canvas.addOutlineEntry(f"{SHEET_TITLE}: {sheet.title}", place, 0)
         y = _draw_head(canvas, paper, sheet) if number == 1 else _draw_short_head(canvas, paper, sheet)
         for block in blocks:
-            y -= _height(block, paper)
+            y -= height_of(block, paper)
             block.drawOn(canvas, paper.margin, y)
         if y - paper.foot >= _NOTES:
             _draw_notes(canvas, paper, y)
-        made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
+        made = made_words(sheet.made_on, sheet.library_version)
         draw_foot(canvas, paper, f"{sheet.ensemble}  ·  {made}", f"page {number} of {len(pages)}")
         canvas.showPage()
 
@@ -138,7 +139,7 @@ class _Tried:
 
     def __init__(self, blocks: list[_Block], layout: _Layout, paper: Paper) -> None:
         self.blocks, self.layout = blocks, layout
-        self.height = sum(_height(block.body, paper) for block in blocks)
+        self.height = sum(height_of(block.body, paper) for block in blocks)
 
 
 def _largest(sheet: DirectorSheet, paper: Paper, groups: Sequence["_Group"], room: float) -> _Tried:
@@ -170,22 +171,18 @@ def _broken(blocks: Sequence[_Block], first: float, second: float, paper: Paper)
     pages: list[list[Flowable]] = [[]]
     room = first
     for block in blocks:
-        height = _height(block.body, paper)
+        height = height_of(block.body, paper)
         if height > room and pages[-1]:
             pages.append([])
             room = second
             if block.head is not None:
                 pages[-1].append(block.head)
-                room -= _height(block.head, paper)
+                room -= height_of(block.head, paper)
         pages[-1].append(block.body)
         room -= height
     if room < _NOTES:
         pages.append([])
     return pages
-
-
-def _height(block: Flowable, paper: Paper) -> float:
-    return float(block.wrap(paper.text_width, paper.height)[1])
 
 
 def _title(sheet: DirectorSheet, paper: Paper) -> tuple[tuple[str, ...], float]:

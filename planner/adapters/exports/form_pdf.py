@@ -25,7 +25,7 @@ from planner.adapters.exports.page import (
     style,
 )
 from planner.services.sheets.views import FormLine, FormSheet
-from planner.wording.words import full_date
+from planner.wording.words import full_date, made_words
 
 _SIZES = (11.0, 10.0, 9.0, 8.0, 7.0, 6.0, 5.0)
 """Sizes of a caption's name; the largest with which the form fits its page is taken (house choice)."""
@@ -48,10 +48,7 @@ class FormPdf:
             canvas = new_canvas(out, self._paper, title=f"{first.form}: {first.term}", author=first.ensemble)
             for number, sheet in enumerate(sheets, start=1):
                 _draw(canvas, self._paper, sheet)
-                made = (
-                    f"Made {full_date(sheet.made_on)} by the sight-reading program planner "
-                    f"{sheet.library_version}"
-                )
+                made = made_words(sheet.made_on, sheet.library_version)
                 draw_foot(
                     canvas, self._paper, f"{sheet.ensemble}  ·  {made}", f"page {number} of {len(sheets)}"
                 )

@@ -31,6 +31,7 @@ from planner.adapters.exports.page import (
     draw_text,
     fitted,
     headline,
+    height_of,
     new_canvas,
     paper_named,
     paragraph,
@@ -47,7 +48,7 @@ from planner.wording.player_sheet import (
     DYNAMICS_HEADING,
     QUESTIONS_HEADING,
 )
-from planner.wording.words import count_of, full_date, full_day
+from planner.wording.words import count_of, full_day, made_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +167,7 @@ def _draw_guide(
         else:
             y = _continued(canvas, paper, view, f"{view.title} (continued)")
         for block in blocks:
-            y -= _height(block, paper)
+            y -= height_of(block, paper)
             block.drawOn(canvas, paper.margin, y)
         name = shortened(view.part, font_name(SANS), 7.5, 110)
         _draw_page_foot(canvas, paper, view, f"{name}, page {number} of {len(pages)}")
@@ -189,17 +190,13 @@ def _broken(blocks: Sequence[Flowable], paper: Paper, top: float) -> list[list[F
     pages: list[list[Flowable]] = [[]]
     room = top - paper.foot
     for block in blocks:
-        height = _height(block, paper)
+        height = height_of(block, paper)
         if height > room and pages[-1]:
             pages.append([])
             room = paper.height - paper.margin - _CONTINUED_HEAD - paper.foot
         pages[-1].append(block)
         room -= height
     return pages
-
-
-def _height(block: Flowable, paper: Paper) -> float:
-    return float(block.wrap(paper.text_width, paper.height)[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,7 +252,7 @@ def _continued(canvas: Canvas, paper: Paper, view: GuideView, title: str) -> flo
 
 
 def _draw_page_foot(canvas: Canvas, paper: Paper, view: GuideView, page: str) -> None:
-    made = f"Made {full_date(view.made_on)} by the sight-reading program planner {view.library_version}"
+    made = made_words(view.made_on, view.library_version)
     draw_foot(canvas, paper, f"{view.ensemble}  ·  {made}", page)
 
 
@@ -379,7 +376,7 @@ def _draw_answers(canvas: Canvas, paper: Paper, view: GuideView) -> None:
     for number, blocks in enumerate(pages, start=1):
         y = _continued(canvas, paper, view, f"{view.title}: {ANSWERS_HEADING.lower()}")
         for block in blocks:
-            y -= _height(block, paper)
+            y -= height_of(block, paper)
             block.drawOn(canvas, paper.margin, y)
         _draw_page_foot(canvas, paper, view, f"{ANSWERS_HEADING}, page {number} of {len(pages)}")
         canvas.showPage()

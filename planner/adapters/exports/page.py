@@ -1,5 +1,6 @@
 """The page that printed sheets share: paper, margins, ink, rules, lines of text and the foot."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from typing import BinaryIO, Literal
@@ -8,6 +9,7 @@ from reportlab.lib.colors import Color, black
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable
 
 from planner.adapters.exports.lettering.fonts import SANS, font_name
 from planner.adapters.exports.lettering.lines import clusters, draw_line, text_width
@@ -141,3 +143,16 @@ def draw_foot(canvas: Canvas, paper: Paper, left: str, right: str) -> None:
     left, size = fitted(left, face, 7.5, room, least=6)
     draw_text(canvas, paper.margin, y, left, face, size, color=SOFT)
     draw_text(canvas, paper.width - paper.margin, y, right, face, 7.5, color=SOFT, anchor="right")
+
+
+def height_of(block: Flowable, paper: Paper) -> float:
+    """Height of a block between the margins, in points."""
+    return float(block.wrap(paper.text_width, paper.height)[1])
+
+
+def draw_down(canvas: Canvas, paper: Paper, blocks: Sequence[Flowable], y: float) -> float:
+    """Draw blocks one beneath the other from ``y`` on; where the last of them ends."""
+    for block in blocks:
+        y -= height_of(block, paper)
+        block.drawOn(canvas, paper.margin, y)
+    return y

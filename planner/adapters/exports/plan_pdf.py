@@ -17,8 +17,10 @@ from planner.adapters.exports.page import (
     SOFT,
     TINT,
     Paper,
+    draw_down,
     draw_foot,
     draw_text,
+    height_of,
     new_canvas,
     paper_named,
     paragraph,
@@ -29,7 +31,7 @@ from planner.adapters.exports.page import (
 from planner.services.sheets.views import DayNote, DayWithoutPiece, PlanRow, PlanSheet
 from planner.wording.director.plan import AIM_NOTE
 from planner.wording.guide import metronome
-from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date
+from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date, made_words
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
     ("Day", 0.085),
@@ -73,9 +75,9 @@ def _draw(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> None:
     for number, blocks in enumerate(pages, start=1):
         y = _head(canvas, paper, sheet) if number == 1 else _short_head(canvas, paper, sheet)
         for block in blocks:
-            y -= _height(block, paper)
+            y -= height_of(block, paper)
             block.drawOn(canvas, paper.margin, y)
-        made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
+        made = made_words(sheet.made_on, sheet.library_version)
         draw_foot(canvas, paper, f"{sheet.ensemble}  ·  {made}", f"page {number} of {len(pages)}")
         canvas.showPage()
 
@@ -98,23 +100,15 @@ def _head_lines(sheet: PlanSheet) -> tuple[list[Words], list[Words]]:
 
 def _head_height(sheet: PlanSheet, paper: Paper) -> float:
     above, beneath = _head_lines(sheet)
-    return _RULES + sum(_height(line, paper) for line in (*above, *beneath))
+    return _RULES + sum(height_of(line, paper) for line in (*above, *beneath))
 
 
 def _head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:
     above, beneath = _head_lines(sheet)
-    y = _drawn(canvas, paper, above, paper.height - paper.margin)
+    y = draw_down(canvas, paper, above, paper.height - paper.margin)
     rule(canvas, paper.margin, y - 5, paper.text_width, thick=1.6)
     rule(canvas, paper.margin, y - 8, paper.text_width, thick=0.4)
-    return _drawn(canvas, paper, beneath, y - _RULES)
-
-
-def _drawn(canvas: Canvas, paper: Paper, lines: Sequence[Flowable], y: float) -> float:
-    """Where the last of these lines ends, the first beginning at ``y``."""
-    for line in lines:
-        y -= _height(line, paper)
-        line.drawOn(canvas, paper.margin, y)
-    return y
+    return draw_down(canvas, paper, beneath, y - _RULES)
 
 
 def _summary(sheet: PlanSheet) -> tuple[str, str]:
@@ -146,8 +140,8 @@ def _pages(sheet: PlanSheet, paper: Paper) -> list[list[Flowable]]:
         while left:
             part = left.pop(0)
             head = _month(name, paper, is_continued=name == month)
-            needed = 0.0 if pages[-1] and name == month else _height(head, paper)
-            if _height(part, paper) + needed > room:
+            needed = 0.0 if pages[-1] and name == month else height_of(head, paper)
+            if height_of(part, paper) + needed > room:
                 if pages[-1]:
                     pages.append([])
                     room = full - _NEXT_HEAD
@@ -157,7 +151,7 @@ def _pages(sheet: PlanSheet, paper: Paper) -> list[list[Flowable]]:
             if needed:
                 pages[-1].append(head)
             pages[-1].append(part)
-            room -= _height(part, paper) + needed
+            room -= height_of(part, paper) + needed
             month = name
     return pages
 
@@ -166,10 +160,6 @@ def _split(block: Flowable, paper: Paper, room: float) -> list[Flowable]:
     """A day too long for any page in parts, the first of which fits."""
     parts: list[Flowable] = block.split(paper.text_width, room)
     return parts or [block]
-
-
-def _height(block: Flowable, paper: Paper) -> float:
-    return float(block.wrap(paper.text_width, paper.height)[1])
 
 
 def _days(sheet: PlanSheet, paper: Paper) -> Iterator[tuple[str, Flowable]]:

@@ -28,7 +28,7 @@ from planner.adapters.exports.workbook import (
 )
 from planner.services.sheets.views import DayNote, DayWithoutPiece, PlanRow, PlanSheet
 from planner.wording.guide import counted_beat
-from planner.wording.words import WEEKDAYS, full_date
+from planner.wording.words import WEEKDAYS, full_date, made_words
 
 _HEADINGS = (
     "Date", "Day", "Piece", "By", "Level", "Focus", "Featured section", "Minutes", "First reading",
@@ -60,7 +60,7 @@ class PlanWorkbook:
 
 def _plan(page: Worksheet, sheet: PlanSheet, paper: str) -> None:
     span = f"{full_date(sheet.first)} to {full_date(sheet.last)}, {sheet.minutes:g} minutes a day"
-    made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}."
+    made = f"{made_words(sheet.made_on, sheet.library_version)}."
     _line_across(page, 1, sheet.term, TITLE, _WIDTHS)
     _line_across(page, 2, f"Sight-reading plan of {sheet.ensemble}: {span}", SMALL, _WIDTHS)
     _line_across(page, 3, f"{sheet.proof} {made}", SMALL, _WIDTHS)

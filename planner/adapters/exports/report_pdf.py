@@ -16,8 +16,10 @@ from planner.adapters.exports.page import (
     INK,
     SOFT,
     Paper,
+    draw_down,
     draw_foot,
     draw_text,
+    height_of,
     new_canvas,
     paper_named,
     paragraph,
@@ -26,7 +28,7 @@ from planner.adapters.exports.page import (
     style,
 )
 from planner.services.reports.views import Picture, ReportPart, ReportTable, ReportView
-from planner.wording.words import full_date
+from planner.wording.words import made_words
 
 _SIZE = 9.5
 _UNITS = 660.0
@@ -69,11 +71,11 @@ def _draw(canvas: Canvas, paper: Paper, view: ReportView) -> None:
         else:
             y = _short_head(canvas, paper, view)
         for block in blocks:
-            y -= _height(block, paper)
+            y -= height_of(block, paper)
             if isinstance(block, _Heading) and block.is_first:
                 _bookmark(canvas, block.text, 1)
             block.drawOn(canvas, paper.margin, y)
-        made = f"Made {full_date(view.made_on)} by the sight-reading program planner {view.library_version}"
+        made = made_words(view.made_on, view.library_version)
         draw_foot(canvas, paper, f"{view.ensemble}  ·  {made}", f"page {number} of {len(pages)}")
         canvas.showPage()
 
@@ -113,18 +115,10 @@ def _sentence(text: str) -> Flowable:
 
 def _head(canvas: Canvas, paper: Paper, view: ReportView) -> float:
     above, beneath = _head_lines(view)
-    y = _drawn(canvas, paper, above, paper.height - paper.margin)
+    y = draw_down(canvas, paper, above, paper.height - paper.margin)
     rule(canvas, paper.margin, y - 5, paper.text_width, thick=1.6)
     rule(canvas, paper.margin, y - 8, paper.text_width, thick=0.4)
-    return _drawn(canvas, paper, beneath, y - _RULES)
-
-
-def _drawn(canvas: Canvas, paper: Paper, lines: Sequence[Flowable], y: float) -> float:
-    """Where the last of these lines ends, the first beginning at ``y``."""
-    for line in lines:
-        y -= _height(line, paper)
-        line.drawOn(canvas, paper.margin, y)
-    return y
+    return draw_down(canvas, paper, beneath, y - _RULES)
 
 
 def _short_head(canvas: Canvas, paper: Paper, view: ReportView) -> float:
@@ -135,29 +129,25 @@ def _short_head(canvas: Canvas, paper: Paper, view: ReportView) -> float:
     return y - _NEXT_HEAD
 
 
-def _height(block: Flowable, paper: Paper) -> float:
-    return float(block.wrap(paper.text_width, paper.height)[1])
-
-
 def _pages(view: ReportView, paper: Paper) -> list[list[Flowable]]:
     """The blocks page by page; a heading stays with what follows, a table names its columns on each page."""
     full = paper.height - paper.margin - paper.foot
     above, beneath = _head_lines(view)
     pages: list[list[Flowable]] = [[]]
-    room = full - _RULES - sum(_height(each, paper) for each in (*above, *beneath))
+    room = full - _RULES - sum(height_of(each, paper) for each in (*above, *beneath))
     for part in view.parts:
         blocks = list(_blocks(part, paper))
         heading: Flowable = _Heading(part.heading, paper.text_width)
-        if _height(heading, paper) + _least(blocks, paper) > room and pages[-1]:
+        if height_of(heading, paper) + _least(blocks, paper) > room and pages[-1]:
             pages.append([])
             room = full - _NEXT_HEAD
         pages[-1].append(heading)
-        room -= _height(heading, paper)
+        room -= height_of(heading, paper)
         while blocks:
             block = blocks.pop(0)
-            if _height(block, paper) <= room:
+            if height_of(block, paper) <= room:
                 pages[-1].append(block)
-                room -= _height(block, paper)
+                room -= height_of(block, paper)
                 continue
             pieces = block.split(paper.text_width, room) if room >= _LEAST_ROWS else []
             if len(pieces) > 1:
@@ -167,7 +157,7 @@ def _pages(view: ReportView, paper: Paper) -> list[list[Flowable]]:
                 blocks.insert(0, block)
             again: Flowable = _Heading(part.heading, paper.text_width, is_first=False)
             pages.append([again])
-            room = full - _NEXT_HEAD - _height(again, paper)
+            room = full - _NEXT_HEAD - height_of(again, paper)
     return pages
 
 
@@ -175,7 +165,7 @@ def _least(blocks: Sequence[Flowable], paper: Paper) -> float:
     """Room that the first blocks of a part need: all up to its picture, or to some rows of its table."""
     room = 0.0
     for block in blocks:
-        height = _height(block, paper)
+        height = height_of(block, paper)
         room += min(height, _LEAST_ROWS) if isinstance(block, Table) else height
         if isinstance(block, Table | _Whole):
             break

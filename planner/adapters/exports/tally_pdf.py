@@ -27,7 +27,7 @@ from planner.adapters.exports.page import (
 )
 from planner.core.difficulty import FOCUSES
 from planner.services.sheets.views import TallyPiece, TallySheet
-from planner.wording.words import full_date, full_day
+from planner.wording.words import full_date, full_day, made_words
 
 TICKS = ("10", "20", "30", "40", "50", "60", "70", "75", "80", "85", "90", "95", "100")
 """Bars right of 100 that have a box: in fives around the aim, in tens below. Source: house choice."""
@@ -86,7 +86,7 @@ class TallyPdf:
 
     def _draw(self, canvas: Canvas, sheet: TallySheet) -> None:
         pages = self._laid_out(sheet)
-        made = f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}"
+        made = made_words(sheet.made_on, sheet.library_version)
         for number, blocks in enumerate(pages, start=1):
             y = self._paper.height - self._paper.margin
             y = self._head(canvas, sheet, y) if number == 1 else self._short_head(canvas, sheet, y)

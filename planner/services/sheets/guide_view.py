@@ -31,7 +31,7 @@ from planner.wording.blanks import ASKED_OF_PAPER
 from planner.wording.director.matching import reading_note
 from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES
 from planner.wording.questions import answer_words, question_words
-from planner.wording.words import count_of
+from planner.wording.words import count_of, credit_words
 
 LARGE_WORDS = MOST_WORDS | {Consequence.STOPS: 85}
 """Words on a sheet in large print, so that it takes two pages with its music. House choice."""
@@ -116,7 +116,7 @@ def _without_lines(placed: PlacedPiece, today: date) -> GuideView:
     title = piece.title or (placed.profile.title if isinstance(placed, Reading) else "")
     return GuideView(
         title=title or "Untitled",
-        credit=_credit(piece),
+        credit=credit_words(piece.composer, piece.arranger),
         part="",
         players="",
         ensemble=placed.ensemble.name,
@@ -156,11 +156,6 @@ def _blocks(lines: Sequence[Line], part: int, drawer: Drawer) -> tuple[GuideBloc
         for block in Block
         if (inside := [line for line in lines if line.block is block])
     )
-
-
-def _credit(piece: Piece) -> str:
-    arranged = f"arr. {piece.arranger}" if piece.arranger else ""
-    return ", ".join(name for name in (piece.composer, arranged) if name)
 
 
 def _players(ensemble: Ensemble, readers: tuple[CastPart, ...]) -> str:

@@ -28,7 +28,7 @@ from planner.wording.director.plan import (
     wall_reasons,
 )
 from planner.wording.director.term_days import shape_text
-from planner.wording.words import capital
+from planner.wording.words import capital, credit_words
 
 
 def publish_plan(
@@ -160,12 +160,11 @@ def _row(
     sections = {section.id: section.name for section in ensemble.sections}
     tempo = profile.tempo_bpm
     bpm = tempo.first_reading if tempo.first_reading is not None else tempo.reading
-    arranged = f"arr. {piece.arranger}" if piece.arranger else ""
     return PlanRow(
         on=slot.on,
         position=slot.position,
         title=piece.title or profile.title or "Untitled",
-        credit=", ".join(name for name in (piece.composer, arranged) if name),
+        credit=credit_words(piece.composer, piece.arranger),
         level=level,
         focus=slot.focus,
         featured=sections.get(slot.featured_section_id or 0, ""),

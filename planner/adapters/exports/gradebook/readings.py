@@ -21,7 +21,7 @@ from planner.core.filled_in import EACH, NAME
 from planner.core.term import FELL_APART_SHARE
 from planner.wording.director.read_in import APART, FELL_APART
 from planner.wording.director.sections import OUT_WORDS
-from planner.wording.words import full_date
+from planner.wording.words import made_words
 
 _DAYS, _TITLES, _FIRST = 3, 4, 5
 _FIRST_COLUMN = 2
@@ -239,9 +239,7 @@ class Readings:
     def fill_summary(self, page: Page) -> None:
         """Write each section's term."""
         sheet, figures = self._figures.sheet, self._figures
-        made = (
-            f"Made {full_date(sheet.made_on)} by the sight-reading program planner {sheet.library_version}."
-        )
+        made = f"{made_words(sheet.made_on, sheet.library_version)}."
         page.text(0, 0, f"{sheet.term}: gradebook", "title")
         page.text(1, 0, f"{sheet.ensemble}. {made}", "note")
         page.text(2, 0, "Empty cells never count. Bars right are of 100.", "note")

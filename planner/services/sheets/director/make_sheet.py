@@ -33,7 +33,7 @@ from planner.services.sheets.director.views import CueLine, DirectorSheet, Place
 from planner.wording.director import sheet as words
 from planner.wording.director.on_paper import no_guide_note
 from planner.wording.guide import FOR_THE_ROOM
-from planner.wording.words import bar_names, capital, percent
+from planner.wording.words import bar_names, capital, credit_words, percent
 
 SHEET_NAME = "director.pdf"
 """The sheet in the folder of a piece, beside its guides."""
@@ -144,7 +144,7 @@ def director_sheet(reading: DirectorReading, today: date) -> DirectorSheet:
     passage = read.passage if read.is_part_of_it else None
     return DirectorSheet(
         title=piece.title or profile.title or "Untitled",
-        credit=_credit(piece),
+        credit=credit_words(piece.composer, piece.arranger),
         ensemble=reading.ensemble.name,
         on=slot.on,
         position=slot.position,
@@ -174,11 +174,6 @@ def _within(part: PartProfile, passage: Place) -> PartProfile:
     """A part with its hard spots of the passage that is read."""
     kept = (spot for spot in part.spots if passage[0] <= spot.measure and end_of(spot) <= passage[1])
     return replace(part, spots=tuple(kept))
-
-
-def _credit(piece: Piece) -> str:
-    arranged = f"arr. {piece.arranger}" if piece.arranger else ""
-    return ", ".join(name for name in (piece.composer, arranged) if name)
 
 
 def _facts(reading: DirectorReading, minutes: float) -> tuple[tuple[str, str], ...]:
