@@ -3,11 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import BinaryIO
 
 from reportlab.pdfgen.canvas import Canvas
 
-from planner.adapters.exports.base import write_export
 from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
 from planner.adapters.exports.lettering.words import Words
 from planner.adapters.exports.page import (
@@ -15,17 +13,17 @@ from planner.adapters.exports.page import (
     INK,
     SOFT,
     Paper,
-    draw_foot,
     draw_text,
+    end_page,
     fitted,
-    new_canvas,
     paper_named,
     paragraph,
+    print_sheet,
     rule,
     style,
 )
 from planner.services.sheets.views import FormLine, FormSheet
-from planner.wording.words import full_date, made_words
+from planner.wording.words import full_date
 
 _SIZES = (11.0, 10.0, 9.0, 8.0, 7.0, 6.0, 5.0)
 """Sizes of a caption's name; the largest with which the form fits its page is taken (house choice)."""
@@ -43,19 +41,15 @@ class FormPdf:
     def write(self, sheets: Sequence[FormSheet], path: Path) -> Path:
         """Print the forms, a page each."""
 
-        def writer(out: BinaryIO) -> None:
-            first = sheets[0]
-            canvas = new_canvas(out, self._paper, title=f"{first.form}: {first.term}", author=first.ensemble)
+        def draw(canvas: Canvas) -> None:
             for number, sheet in enumerate(sheets, start=1):
                 _draw(canvas, self._paper, sheet)
-                made = made_words(sheet.made_on, sheet.library_version)
-                draw_foot(
-                    canvas, self._paper, f"{sheet.ensemble}  ·  {made}", f"page {number} of {len(sheets)}"
-                )
-                canvas.showPage()
-            canvas.save()
+                end_page(canvas, self._paper, sheet, number, len(sheets))
 
-        return write_export(path, writer)
+        first = sheets[0]
+        return print_sheet(
+            path, self._paper, draw, title=f"{first.form}: {first.term}", author=first.ensemble
+        )  # fmt: skip
 
 
 def _draw(canvas: Canvas, paper: Paper, sheet: FormSheet) -> None:

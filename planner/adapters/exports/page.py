@@ -1,9 +1,11 @@
 """The page that printed sheets share: paper, margins, ink, rules, lines of text and the foot."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from itertools import accumulate
-from typing import BinaryIO, Literal
+from pathlib import Path
+from typing import BinaryIO, Literal, Protocol
 
 from reportlab.lib.colors import Color, black
 from reportlab.lib.pagesizes import A4, LETTER
@@ -11,9 +13,11 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
+from planner.adapters.exports.base import write_export
 from planner.adapters.exports.lettering.fonts import SANS, font_name
 from planner.adapters.exports.lettering.lines import clusters, draw_line, text_width
 from planner.adapters.exports.lettering.words import NARROWEST, Look, Words
+from planner.wording.words import made_words
 
 Anchor = Literal["left", "middle", "right"]
 
@@ -64,6 +68,23 @@ def new_canvas(out: BinaryIO, paper: Paper, *, title: str, author: str) -> Canva
     canvas.setCreator("Sight-reading program planner")
     canvas.setCatalogEntry("Lang", "en-US")
     return canvas
+
+
+def print_sheet(
+    path: Path, paper: Paper, draw: Callable[[Canvas], None], *, title: str, author: str
+) -> Path:  # fmt: skip
+    """Write a PDF whole or not at all; its path.
+
+    Raises:
+        ExportError: If the folder or the file cannot be written.
+    """
+
+    def writer(out: BinaryIO) -> None:
+        canvas = new_canvas(out, paper, title=title, author=author)
+        draw(canvas)
+        canvas.save()
+
+    return write_export(path, writer)
 
 
 def style(
@@ -143,6 +164,32 @@ def draw_foot(canvas: Canvas, paper: Paper, left: str, right: str) -> None:
     left, size = fitted(left, face, 7.5, room, least=6)
     draw_text(canvas, paper.margin, y, left, face, size, color=SOFT)
     draw_text(canvas, paper.width - paper.margin, y, right, face, 7.5, color=SOFT, anchor="right")
+
+
+class Signed(Protocol):
+    """A sheet that tells at its foot whose it is, and by which version of the library it was made when."""
+
+    @property
+    def ensemble(self) -> str:
+        """Whose it is."""
+        ...
+
+    @property
+    def made_on(self) -> date:
+        """The day it was made."""
+        ...
+
+    @property
+    def library_version(self) -> str:
+        """What made it."""
+        ...
+
+
+def end_page(canvas: Canvas, paper: Paper, sheet: Signed, number: int, pages: int) -> None:
+    """Draw the foot of page ``number`` of so many, and go on to the next."""
+    made = made_words(sheet.made_on, sheet.library_version)
+    draw_foot(canvas, paper, f"{sheet.ensemble}  ·  {made}", f"page {number} of {pages}")
+    canvas.showPage()
 
 
 def height_of(block: Flowable, paper: Paper) -> float:

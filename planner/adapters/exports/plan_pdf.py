@@ -3,12 +3,12 @@
 from collections.abc import Iterator, Sequence
 from datetime import date
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table, TableStyle
 
-from planner.adapters.exports.base import write_export
+from planner.adapters.exports.head import NEXT_HEAD, Head
 from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
 from planner.adapters.exports.lettering.words import Words
 from planner.adapters.exports.page import (
@@ -18,20 +18,17 @@ from planner.adapters.exports.page import (
     TINT,
     Paper,
     draw_down,
-    draw_foot,
-    draw_text,
+    end_page,
     height_of,
-    new_canvas,
     paper_named,
     paragraph,
-    rule,
-    shortened,
+    print_sheet,
     style,
 )
 from planner.services.sheets.views import DayNote, DayWithoutPiece, PlanRow, PlanSheet
 from planner.wording.director.plan import AIM_NOTE
 from planner.wording.guide import metronome
-from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date, made_words
+from planner.wording.words import MONTHS, WEEKDAYS, count_of, full_date
 
 _COLUMNS: tuple[tuple[str, float], ...] = (
     ("Day", 0.085),
@@ -45,8 +42,6 @@ _COLUMNS: tuple[tuple[str, float], ...] = (
 )
 """Heading and share of the text width; the last column is left free to write in."""
 _SIZE = 9.0
-_LONG_TITLE = 48
-"""Letters of a term's name from which it is set smaller. House choice: what a line holds."""
 
 
 class PlanPdf:
@@ -61,54 +56,25 @@ class PlanPdf:
 
     def write(self, sheet: PlanSheet, path: Path) -> Path:
         """Print the plan."""
-
-        def writer(out: BinaryIO) -> None:
-            canvas = new_canvas(out, self._paper, title=f"{sheet.term}: reading plan", author=sheet.ensemble)
-            _draw(canvas, self._paper, sheet)
-            canvas.save()
-
-        return write_export(path, writer)
+        return print_sheet(
+            path, self._paper, lambda canvas: _draw(canvas, self._paper, sheet),
+            title=f"{sheet.term}: reading plan", author=sheet.ensemble,
+        )  # fmt: skip
 
 
 def _draw(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> None:
-    pages = _pages(sheet, paper)
+    head = _head(sheet)
+    pages = _pages(sheet, head, paper)
     for number, blocks in enumerate(pages, start=1):
-        y = _head(canvas, paper, sheet) if number == 1 else _short_head(canvas, paper, sheet)
-        for block in blocks:
-            y -= height_of(block, paper)
-            block.drawOn(canvas, paper.margin, y)
-        made = made_words(sheet.made_on, sheet.library_version)
-        draw_foot(canvas, paper, f"{sheet.ensemble}  ·  {made}", f"page {number} of {len(pages)}")
-        canvas.showPage()
+        y = head.draw(canvas, paper) if number == 1 else head.draw_next(canvas, paper)
+        draw_down(canvas, paper, blocks, y)
+        end_page(canvas, paper, sheet, number, len(pages))
 
 
-_NEXT_HEAD = 24.0
-_RULES = 14.0
-"""Height of the two rules beneath the head, with the room around them."""
-
-
-def _head_lines(sheet: PlanSheet) -> tuple[list[Words], list[Words]]:
-    """What stands above and beneath the rules of the first page."""
-    size = 20 if len(sheet.term) <= _LONG_TITLE else 14
-    title = paragraph(sheet.term, style(font_name(SERIF, bold=True), size, leading=1.2))
-    about = paragraph(
-        f"Sight-reading plan of {sheet.ensemble}", style(font_name(SERIF, italic=True), 11, color=SOFT)
-    )
+def _head(sheet: PlanSheet) -> Head:
     small = style(font_name(SANS), _SIZE)
-    return [title, about], [paragraph(line, small) for line in _summary(sheet)]
-
-
-def _head_height(sheet: PlanSheet, paper: Paper) -> float:
-    above, beneath = _head_lines(sheet)
-    return _RULES + sum(height_of(line, paper) for line in (*above, *beneath))
-
-
-def _head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:
-    above, beneath = _head_lines(sheet)
-    y = draw_down(canvas, paper, above, paper.height - paper.margin)
-    rule(canvas, paper.margin, y - 5, paper.text_width, thick=1.6)
-    rule(canvas, paper.margin, y - 8, paper.text_width, thick=0.4)
-    return draw_down(canvas, paper, beneath, y - _RULES)
+    summary = [paragraph(line, small) for line in _summary(sheet)]
+    return Head(sheet.term, f"Sight-reading plan of {sheet.ensemble}", summary)
 
 
 def _summary(sheet: PlanSheet) -> tuple[str, str]:
@@ -122,34 +88,26 @@ def _summary(sheet: PlanSheet) -> tuple[str, str]:
     return f"{span}. {held}.", " ".join(each for each in (sheet.proof, aim) if each)
 
 
-def _short_head(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> float:
-    y, bold = paper.height - paper.margin, font_name(SERIF, bold=True)
-    title = shortened(f"{sheet.term} (continued)", bold, 11, paper.text_width)
-    draw_text(canvas, paper.margin, y - 9, title, bold, 11)
-    rule(canvas, paper.margin, y - 16, paper.text_width, thick=0.8)
-    return y - _NEXT_HEAD
-
-
-def _pages(sheet: PlanSheet, paper: Paper) -> list[list[Flowable]]:
+def _pages(sheet: PlanSheet, head: Head, paper: Paper) -> list[list[Flowable]]:
     """The days page by page: under each month, and at the head of each page, the columns are named."""
     full = paper.height - paper.margin - paper.foot
     pages: list[list[Flowable]] = [[]]
-    room, month = full - _head_height(sheet, paper), ""
+    room, month = full - head.height(paper), ""
     for name, block in _days(sheet, paper):
         left: list[Flowable] = [block]
         while left:
             part = left.pop(0)
-            head = _month(name, paper, is_continued=name == month)
-            needed = 0.0 if pages[-1] and name == month else height_of(head, paper)
+            columns = _month(name, paper, is_continued=name == month)
+            needed = 0.0 if pages[-1] and name == month else height_of(columns, paper)
             if height_of(part, paper) + needed > room:
                 if pages[-1]:
                     pages.append([])
-                    room = full - _NEXT_HEAD
+                    room = full - NEXT_HEAD
                     left.insert(0, part)
                     continue
                 part, *left = _split(part, paper, room - needed)
             if needed:
-                pages[-1].append(head)
+                pages[-1].append(columns)
             pages[-1].append(part)
             room -= height_of(part, paper) + needed
             month = name

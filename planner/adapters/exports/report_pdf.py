@@ -2,41 +2,33 @@
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Spacer, Table, TableStyle
 
 from planner.adapters.drawing.report_charts import draw, legend_of
-from planner.adapters.exports.base import write_export
 from planner.adapters.exports.chart import Chart
+from planner.adapters.exports.head import NEXT_HEAD, Head
 from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
+from planner.adapters.exports.lettering.words import Words
 from planner.adapters.exports.page import (
     HAIRLINE,
     INK,
     SOFT,
     Paper,
-    draw_down,
-    draw_foot,
-    draw_text,
+    end_page,
     height_of,
-    new_canvas,
     paper_named,
     paragraph,
-    rule,
-    shortened,
+    print_sheet,
     style,
 )
 from planner.services.reports.views import Picture, ReportPart, ReportTable, ReportView
-from planner.wording.words import made_words
 
 _SIZE = 9.5
 _UNITS = 660.0
 """Width of a picture in its own units: its letters are then about 9 points high."""
-_LONG_TITLE = 48
-"""Letters of a title from which it is set smaller (house choice: what a line holds)."""
-_NEXT_HEAD = 24.0
-_RULES = 14.0
 _AFTER_RULE = 4.0
 _LEAST_ROWS = 60.0
 """Room in points that a table, or a heading with what follows, needs at least at the foot of a page."""
@@ -53,31 +45,27 @@ class ReportPdf:
 
     def write(self, view: ReportView, path: Path) -> Path:
         """Print the report."""
-
-        def writer(out: BinaryIO) -> None:
-            canvas = new_canvas(out, self._paper, title=f"{view.title}: {view.about}", author=view.ensemble)
-            _draw(canvas, self._paper, view)
-            canvas.save()
-
-        return write_export(path, writer)
+        return print_sheet(
+            path, self._paper, lambda canvas: _draw(canvas, self._paper, view),
+            title=f"{view.title}: {view.about}", author=view.ensemble,
+        )  # fmt: skip
 
 
 def _draw(canvas: Canvas, paper: Paper, view: ReportView) -> None:
-    pages = _pages(view, paper)
+    head = Head(view.title, view.about, [_sentence(each) for each in view.lead])
+    pages = _pages(view, head, paper)
     for number, blocks in enumerate(pages, start=1):
         if number == 1:
             _bookmark(canvas, view.title, 0)
-            y = _head(canvas, paper, view)
+            y = head.draw(canvas, paper)
         else:
-            y = _short_head(canvas, paper, view)
+            y = head.draw_next(canvas, paper)
         for block in blocks:
             y -= height_of(block, paper)
             if isinstance(block, _Heading) and block.is_first:
                 _bookmark(canvas, block.text, 1)
             block.drawOn(canvas, paper.margin, y)
-        made = made_words(view.made_on, view.library_version)
-        draw_foot(canvas, paper, f"{view.ensemble}  ·  {made}", f"page {number} of {len(pages)}")
-        canvas.showPage()
+        end_page(canvas, paper, view, number, len(pages))
 
 
 def _bookmark(canvas: Canvas, text: str, depth: int) -> None:
@@ -102,45 +90,21 @@ class _Heading(Table):
         )  # fmt: skip
 
 
-def _head_lines(view: ReportView) -> tuple[list[Flowable], list[Flowable]]:
-    size = 20 if len(view.title) <= _LONG_TITLE else 14
-    title = paragraph(view.title, style(font_name(SERIF, bold=True), size, leading=1.2))
-    about = paragraph(view.about, style(font_name(SERIF, italic=True), 11, color=SOFT))
-    return [title, about], [_sentence(each) for each in view.lead]
-
-
-def _sentence(text: str) -> Flowable:
+def _sentence(text: str) -> Words:
     return paragraph(text, style(font_name(SERIF), 10.5, leading=1.35))
 
 
-def _head(canvas: Canvas, paper: Paper, view: ReportView) -> float:
-    above, beneath = _head_lines(view)
-    y = draw_down(canvas, paper, above, paper.height - paper.margin)
-    rule(canvas, paper.margin, y - 5, paper.text_width, thick=1.6)
-    rule(canvas, paper.margin, y - 8, paper.text_width, thick=0.4)
-    return draw_down(canvas, paper, beneath, y - _RULES)
-
-
-def _short_head(canvas: Canvas, paper: Paper, view: ReportView) -> float:
-    y, bold = paper.height - paper.margin, font_name(SERIF, bold=True)
-    title = shortened(f"{view.title} (continued)", bold, 11, paper.text_width)
-    draw_text(canvas, paper.margin, y - 9, title, bold, 11)
-    rule(canvas, paper.margin, y - 16, paper.text_width, thick=0.8)
-    return y - _NEXT_HEAD
-
-
-def _pages(view: ReportView, paper: Paper) -> list[list[Flowable]]:
+def _pages(view: ReportView, head: Head, paper: Paper) -> list[list[Flowable]]:
     """The blocks page by page; a heading stays with what follows, a table names its columns on each page."""
     full = paper.height - paper.margin - paper.foot
-    above, beneath = _head_lines(view)
     pages: list[list[Flowable]] = [[]]
-    room = full - _RULES - sum(height_of(each, paper) for each in (*above, *beneath))
+    room = full - head.height(paper)
     for part in view.parts:
         blocks = list(_blocks(part, paper))
         heading: Flowable = _Heading(part.heading, paper.text_width)
         if height_of(heading, paper) + _least(blocks, paper) > room and pages[-1]:
             pages.append([])
-            room = full - _NEXT_HEAD
+            room = full - NEXT_HEAD
         pages[-1].append(heading)
         room -= height_of(heading, paper)
         while blocks:
@@ -157,7 +121,7 @@ def _pages(view: ReportView, paper: Paper) -> list[list[Flowable]]:
                 blocks.insert(0, block)
             again: Flowable = _Heading(part.heading, paper.text_width, is_first=False)
             pages.append([again])
-            room = full - _NEXT_HEAD - height_of(again, paper)
+            room = full - NEXT_HEAD - height_of(again, paper)
     return pages
 
 

@@ -6,28 +6,26 @@ It is written on at a stand while the band reads, so rows are as high as the pag
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
 
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
-from planner.adapters.exports.base import write_export
 from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name, register_fonts
 from planner.adapters.exports.page import (
     HAIRLINE,
     INK,
     SOFT,
     Paper,
-    draw_foot,
     draw_text,
+    end_page,
     fitted,
-    new_canvas,
     paper_named,
+    print_sheet,
     rule,
 )
 from planner.core.difficulty import FOCUSES
 from planner.services.sheets.views import TallyPiece, TallySheet
-from planner.wording.words import full_date, full_day, made_words
+from planner.wording.words import full_date, full_day
 
 TICKS = ("10", "20", "30", "40", "50", "60", "70", "75", "80", "85", "90", "95", "100")
 """Bars right of 100 that have a box: in fives around the aim, in tens below. Source: house choice."""
@@ -74,27 +72,20 @@ class TallyPdf:
 
     def write(self, sheet: TallySheet, path: Path) -> Path:
         """Print the sheet."""
-
-        def writer(out: BinaryIO) -> None:
-            canvas = new_canvas(
-                out, self._paper, title=f"{full_date(sheet.on)}: tally sheet", author=sheet.ensemble
-            )
-            self._draw(canvas, sheet)
-            canvas.save()
-
-        return write_export(path, writer)
+        return print_sheet(
+            path, self._paper, lambda canvas: self._draw(canvas, sheet),
+            title=f"{full_date(sheet.on)}: tally sheet", author=sheet.ensemble,
+        )  # fmt: skip
 
     def _draw(self, canvas: Canvas, sheet: TallySheet) -> None:
         pages = self._laid_out(sheet)
-        made = made_words(sheet.made_on, sheet.library_version)
         for number, blocks in enumerate(pages, start=1):
             y = self._paper.height - self._paper.margin
             y = self._head(canvas, sheet, y) if number == 1 else self._short_head(canvas, sheet, y)
             for block in blocks:
                 block.draw(canvas, y)
                 y -= block.height
-            draw_foot(canvas, self._paper, f"{sheet.ensemble}  ·  {made}", f"page {number} of {len(pages)}")
-            canvas.showPage()
+            end_page(canvas, self._paper, sheet, number, len(pages))
 
     def _laid_out(self, sheet: TallySheet) -> list[list[_Block]]:
         """The blocks page by page, on as few pages as it takes, the rows as high as there is room."""
