@@ -1,12 +1,11 @@
 """Reading a roster from a workbook (.xlsx) or a text file (.csv): the cells of its first sheet as text."""
 
-import io
-import zipfile
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from planner.adapters.exports.tables.reader import ZIP, content_of
+from planner.adapters.exports.tables.encodings import decoded
+from planner.adapters.exports.tables.opening import content_of, is_workbook, opened_workbook
 from planner.errors import InputError
 from planner.services.people.lists.rows import Rows, split_rows
 
@@ -26,29 +25,14 @@ class RosterFiles:
             InputError: If it cannot be read as a table.
         """
         data = content_of(path, MOST_BYTES, ": that is no roster")
-        return _workbook(path.name, data) if data.startswith(ZIP) else split_rows(_text(path.name, data))
+        if is_workbook(data):
+            return _rows_of_workbook(path.name, data)
+        text, _ = decoded(path.name, data)
+        return split_rows(text)
 
 
-def _text(name: str, data: bytes) -> str:
-    is_wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))
-    for encoding in ("utf-16",) if is_wide else ("utf-8-sig", "cp1252"):
-        try:
-            text = data.decode(encoding)
-        except UnicodeError:
-            continue
-        if "\0" not in text:
-            return text
-    raise InputError(f"{name} is not a table.", hint="Save it as .xlsx or as .csv.")
-
-
-def _workbook(name: str, data: bytes) -> Rows:
-    from openpyxl import load_workbook
-
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as package:
-            if sum(each.file_size for each in package.infolist()) > MOST_UNPACKED:
-                raise InputError(f"{name} holds far more than a roster.")
-        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+def _rows_of_workbook(name: str, data: bytes) -> Rows:
+    with opened_workbook(name, data, shows_results=True, most_unpacked=MOST_UNPACKED) as book:
         shown = [sheet for sheet in book.worksheets if sheet.sheet_state == "visible"]
         if not shown:
             raise InputError(f"{name} has no sheet to read.")
@@ -59,14 +43,7 @@ def _workbook(name: str, data: bytes) -> Rows:
             if number > MOST_ROWS:
                 raise InputError(f"{name} has more than {MOST_ROWS:,} rows.")
             rows.append([_cell(value) for value in row])
-        book.close()
-    except InputError:
-        raise
-    except Exception as error:  # a damaged workbook fails in many ways, each in another layer of the library
-        raise InputError(
-            f"{name} cannot be read as a workbook.", hint="Open it in your spreadsheet and save it again."
-        ) from error
-    return rows
+        return rows
 
 
 def _cell(value: Any) -> str:

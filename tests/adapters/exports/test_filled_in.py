@@ -12,7 +12,7 @@ import pytest
 from openpyxl import load_workbook
 
 from planner.adapters.exports.day_file_xlsx import DayFileWorkbook
-from planner.adapters.exports.tables import read_workbook
+from planner.adapters.exports.tables import opening
 from planner.adapters.exports.tables.read_filled_in import FilledInFiles
 from planner.core.change import Author, ChangeKind, Door
 from planner.core.filled_in import Field, place_of
@@ -368,7 +368,7 @@ def test_attacks_by_the_package_are_refused(band, tmp_path, monkeypatch):
             bad.writestr(each, data)
     with pytest.raises(InputError, match="damaged"):
         FilledInFiles().read(path)
-    monkeypatch.setattr(read_workbook, "MOST_UNPACKED", 1024**2)
+    monkeypatch.setattr(opening, "MOST_UNPACKED", 1024**2)
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as bomb:
         for number in range(4):
             bomb.writestr(f"xl/{number}.xml", b" " * (300 * 1024))

@@ -132,7 +132,7 @@ def test_a_name_known_already_is_asked_about_in_a_roster_and_alone(client, tools
         ({"text": "x" * 200_001}, "far longer than a roster"),
         (
             {"file": (io.BytesIO(b"PK\x03\x04broken"), "roster.xlsx")},
-            "roster.xlsx cannot be read as a workbook",
+            "roster.xlsx is damaged",
         ),
         ({"file": (io.BytesIO(b"\x00\x01\x02"), "roster.csv")}, "roster.csv is not a table"),
     ],

@@ -28,8 +28,15 @@ def decoded(name: str, data: bytes, encoding: str = "") -> tuple[str, str]:
         encoding: As the director says; empty: find out.
 
     Raises:
-        InputError: If it cannot be read so.
+        InputError: If it cannot be read so, or is no text.
     """
+    text, found = _read(name, data, encoding)
+    if "\0" in text:
+        raise InputError(f"{name} is not a table.", hint="Save it as .xlsx or as .csv.")
+    return text, found
+
+
+def _read(name: str, data: bytes, encoding: str) -> tuple[str, str]:
     if encoding:
         try:
             return data.decode(encoding).removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"), encoding

@@ -1,7 +1,5 @@
 """Reading a file that was written to be filled in: each cell by the keys of its row and its column."""
 
-import io
-import zipfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
@@ -9,12 +7,10 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from openpyxl import load_workbook
-
 from planner.adapters.exports.filled_in import AS_WRITTEN
+from planner.adapters.exports.tables.opening import content_of, is_workbook, opened_workbook
 from planner.adapters.exports.tables.read_text import read_text
-from planner.adapters.exports.tables.read_workbook import check_package, number_cell, plain_text
-from planner.adapters.exports.tables.reader import ZIP, content_of
+from planner.adapters.exports.tables.read_workbook import number_cell, plain_text
 from planner.core.filled_in import (
     EACH,
     FORM_VERSION,
@@ -31,8 +27,6 @@ from planner.errors import InputError
 MOST_BYTES = 30 * 1024 * 1024
 MOST_ROWS, MOST_COLUMNS = 200_000, 1_000
 """Beyond it a file is none of ours (house choices): a term of 150 players and 40 days has 1,000 rows."""
-_OPEN_DOCUMENT = b"application/vnd.oasis.opendocument"
-_LOCKED = b"\xd0\xcf\x11\xe0"
 _FORMER_GRADEBOOK = frozenset({"Summary", "Scale", "Sections by day", "Players by day"})
 """Sheets of a gradebook that held one sheet a day."""
 _AGAIN = "Write the file anew, and fill in that one."
@@ -55,15 +49,10 @@ class FilledInFiles:
         Raises:
             InputError: If it is no such file, or cannot be read.
         """
-        data = content_of(path, MOST_BYTES, "")
+        data = content_of(path, MOST_BYTES)
         if not data:
             raise InputError(f"{path.name} is empty.", hint="Choose the file that you filled in.")
-        if data.startswith(_LOCKED):
-            raise InputError(
-                f"{path.name} is a workbook of the old kind, or has a password.",
-                hint="Save it as .xlsx without a password.",
-            )
-        if data.startswith(ZIP):
+        if is_workbook(data):
             return _filled_in(path.name, _sheets_of_workbook(path.name, data))
         return _filled_in(path.name, [_sheet_of_text(path.name, data)])
 
@@ -141,22 +130,12 @@ def _sheet_of_text(name: str, data: bytes) -> _Sheet:
 
 
 def _sheets_of_workbook(name: str, data: bytes) -> list[_Sheet]:
-    check_package(name, data)
-    _refuse_open_document(name, data)
-    try:
-        book = load_workbook(io.BytesIO(data), read_only=True, data_only=False, keep_links=False)
+    with opened_workbook(name, data) as book:
         sheets = []
         for sheet in book.worksheets:
             sheet.reset_dimensions()
             sheets.append(_Sheet(sheet.title, dict(_rows(name, sheet.iter_rows()))))
-        book.close()
-    except InputError:
-        raise
-    except Exception as error:  # a damaged workbook fails in many ways, each in another layer of the library
-        raise InputError(
-            f"{name} cannot be read as a workbook.", hint="Open it in your spreadsheet and save it again."
-        ) from error
-    return sheets
+        return sheets
 
 
 def _rows(name: str, rows: Iterable[Iterable[Any]]) -> Iterator[tuple[int, dict[int, Cell]]]:
@@ -176,12 +155,6 @@ def _rows(name: str, rows: Iterable[Iterable[Any]]) -> Iterator[tuple[int, dict[
 def _check_size(name: str, rows: int) -> None:
     if rows >= MOST_ROWS:
         raise InputError(f"{name} has more than {MOST_ROWS:,} rows.", hint=_AGAIN)
-
-
-def _refuse_open_document(name: str, data: bytes) -> None:
-    with zipfile.ZipFile(io.BytesIO(data)) as package:
-        if "mimetype" in package.namelist() and package.read("mimetype").startswith(_OPEN_DOCUMENT):
-            raise InputError(f"{name} is an OpenDocument file.", hint="Save it as .xlsx instead.")
 
 
 def _cell(cell: Any) -> Cell:

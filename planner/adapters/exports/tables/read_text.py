@@ -22,8 +22,6 @@ def read_text(name: str, data: bytes, choice: TableChoice) -> Table:
         InputError: If it is no text, or a quotation mark opens a cell that never closes.
     """
     text, encoding = decoded(name, data, choice.encoding)
-    if "\0" in text:
-        raise InputError(f"{name} is not a table.", hint="Save it as .xlsx or as .csv.")
     announced = ""
     if text[:4].lower() == "sep=" and text[4:5] in SEPARATORS and text[5:6] in ("\r", "\n"):
         announced, text = text[4], text[5:].removeprefix("\r").removeprefix("\n")

@@ -1,19 +1,15 @@
 """Reading a sheet of a workbook (.xlsx): what stands in each cell, or why it cannot be taken."""
 
-import io
 import re
-import zipfile
 from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
-from openpyxl import load_workbook
-
+from planner.adapters.exports.tables.opening import opened_workbook
 from planner.adapters.exports.tables.rows import trimmed
 from planner.core.table import Cell, CellFault, Row, Table, TableChoice
 from planner.errors import InputError
 
-MOST_UNPACKED = 300 * 1024 * 1024
 MOST_ROWS, MOST_COLUMNS = 50_000, 200
 """Beyond it is no catalogue (house choices)."""
 _KEPT_DIGITS = 1e15
@@ -28,9 +24,7 @@ def read_workbook(name: str, data: bytes, choice: TableChoice) -> Table:
     Raises:
         InputError: If it is no workbook, or has no such sheet.
     """
-    check_package(name, data)
-    try:
-        book = load_workbook(io.BytesIO(data), read_only=True, data_only=False, keep_links=False)
+    with opened_workbook(name, data) as book:
         sheets = tuple(sheet.title for sheet in book.worksheets if sheet.sheet_state == "visible")
         sheet_name = choice.sheet or (sheets[0] if sheets else "")
         if sheet_name not in sheets:
@@ -41,30 +35,7 @@ def read_workbook(name: str, data: bytes, choice: TableChoice) -> Table:
         sheet: Any = book[sheet_name]
         sheet.reset_dimensions()
         rows = trimmed(_rows(name, sheet.iter_rows(max_col=MOST_COLUMNS)))
-        book.close()
-    except InputError:
-        raise
-    except Exception as error:  # a damaged workbook fails in many ways, each in another layer of the library
-        raise InputError(
-            f"{name} cannot be read as a workbook.", hint="Open it in your spreadsheet and save it again."
-        ) from error
     return Table(rows, TableChoice(sheet=sheet_name), sheets)
-
-
-def check_package(name: str, data: bytes) -> None:
-    """That the package is what it says: no larger than a workbook, and without declarations of its own."""
-    damaged = InputError(f"{name} is damaged.", hint="Open it in your spreadsheet and save it again.")
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as package:
-            if sum(each.file_size for each in package.infolist()) > MOST_UNPACKED:
-                raise InputError(f"{name} holds far more than a table.")
-            for each in package.infolist():
-                if each.filename.endswith((".xml", ".rels")):
-                    with package.open(each) as part:
-                        if b"<!DOCTYPE" in part.read(2048):
-                            raise damaged
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError, RuntimeError, EOFError) as error:
-        raise damaged from error
 
 
 def _rows(name: str, rows: Iterable[Iterable[Any]]) -> Iterable[Row]:
