@@ -2,7 +2,7 @@
 
 from planner.core.pitch import STEPS, Pitch
 
-_LINE = "FCGDAEB"
+BY_FIFTHS = "FCGDAEB"
 """Note letters by fifths."""
 _OF_SCALE = tuple(range(7))
 _RAISED = (7, 9)
@@ -17,7 +17,7 @@ def fifths_of_key(key: str) -> int:
         (-2, 1)
     """
     tonic, _, mode = key.partition(" ")
-    sharps = _LINE.index(tonic[0]) - 1 + 7 * (tonic.count("#") - tonic[1:].count("b"))
+    sharps = BY_FIFTHS.index(tonic[0]) - 1 + 7 * (tonic.count("#") - tonic[1:].count("b"))
     return sharps - (3 if mode == "minor" else 0)
 
 
@@ -43,7 +43,7 @@ def note_in_signature(diatonic: int, fifths: int) -> Pitch:
         ('Bb4', 'F#4')
     """
     octave, step = divmod(diatonic, 7)
-    place = _LINE.index(STEPS[step])
+    place = BY_FIFTHS.index(STEPS[step])
     return Pitch.parse(f"{_by_fifths(place + 7 * ((fifths - place + 6) // 7))}{octave}")
 
 
@@ -55,8 +55,8 @@ def signature_notes(fifths: int) -> tuple[str, ...]:
         (('F#', 'C#'), ('Bb', 'Eb', 'Ab'))
     """
     if fifths >= 0:
-        return tuple(f"{letter}#" for letter in _LINE[:fifths])
-    return tuple(f"{letter}b" for letter in _LINE[::-1][:-fifths])
+        return tuple(f"{letter}#" for letter in BY_FIFTHS[:fifths])
+    return tuple(f"{letter}b" for letter in BY_FIFTHS[::-1][:-fifths])
 
 
 def scale_of_key(key: str) -> frozenset[str]:
@@ -74,7 +74,7 @@ def scale_of_key(key: str) -> frozenset[str]:
 def _by_fifths(place: int) -> str:
     """The note so many fifths above F."""
     signs = place // 7
-    return _LINE[place % 7] + ("#" * signs if signs > 0 else "b" * -signs)
+    return BY_FIFTHS[place % 7] + ("#" * signs if signs > 0 else "b" * -signs)
 
 
 def leading_note(key: str) -> str:

@@ -6,14 +6,11 @@ from dataclasses import dataclass
 
 from planner.core.fact import Fact, FactKind
 from planner.core.instruments import get_instrument
+from planner.core.key_notes import BY_FIFTHS, tonic_of_signature
 from planner.core.profile import PrintedSignature, SignatureSpan
 from planner.core.score import Part, Score
 from planner.study.notes.columns import Columns
 from planner.study.tonal.decode import fifths_of
-
-_MAJOR = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
-_MINOR = ("Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#", "G#", "D#", "A#")
-_SHARPS = "FCGDAEB"
 
 
 def signature_alters(fifths: int) -> dict[str, int]:
@@ -25,7 +22,7 @@ def signature_alters(fifths: int) -> dict[str, int]:
         >>> signature_alters(-2), signature_alters(8)["F"]
         ({'B': -1, 'E': -1}, 2)
     """
-    letters = _SHARPS if fifths > 0 else _SHARPS[::-1]
+    letters = BY_FIFTHS if fifths > 0 else BY_FIFTHS[::-1]
     alters: dict[str, int] = {}
     for at in range(min(abs(fifths), 14)):
         letter = letters[at % 7]
@@ -42,7 +39,8 @@ def signature_key(fifths: int, mode: str = "") -> str:
     """
     if not -7 <= fifths <= 7:
         return ""
-    return f"{_MINOR[fifths + 7]} minor" if mode == "minor" else f"{_MAJOR[fifths + 7]} major"
+    mode = "minor" if mode == "minor" else "major"
+    return f"{tonic_of_signature(fifths, mode)} {mode}"
 
 
 def written_signatures(part: Part) -> tuple[SignatureSpan, ...]:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from lxml import etree
 
 from planner.adapters.scores.reading.draft import PartDraft, fold, whole
+from planner.core.key_notes import BY_FIFTHS
 from planner.core.pitch import Transposition
 from planner.core.score import Clef, KeySignature, TimeChange, TimeSignature
 
@@ -128,7 +129,7 @@ def _fifths_of_free_key(element: etree._Element) -> int | None:
     alters = [fold(a.text) for a in element.findall("key-alter")]
     if len(steps) != len(alters):
         return None
-    for order, alter, sign in (("FCGDAEB", "1", 1), ("BEADGCF", "-1", -1)):
+    for order, alter, sign in ((BY_FIFTHS, "1", 1), (BY_FIFTHS[::-1], "-1", -1)):
         if set(alters) <= {alter} and set(steps) == set(order[: len(steps)]):
             return sign * len(steps)
     return None
