@@ -203,6 +203,14 @@ def print_filed(made: Sequence[Filed]) -> None:
         notes.print(note, markup=False)
 
 
+def print_made(made: Sequence[Filed], form: str) -> None:
+    """Give the files that were written, to people or to programs."""
+    if form == "json":
+        print_json({"format": "files", "version": 1, "files": [str(each.path) for each in made]})
+    else:
+        print_filed(made)
+
+
 def pick_ensemble(work: UnitOfWork, name: str | None) -> Ensemble:
     """The ensemble of that name, or the only one.
 

@@ -13,8 +13,8 @@ from planner.adapters.cli.context import (
     out,
     pick_ensemble,
     pick_term,
-    print_filed,
     print_json,
+    print_made,
     term_option,
 )
 from planner.core.school_file import (
@@ -74,10 +74,7 @@ def gradefile(
         made = publish_school_file(
             work, tools.file_writer, term_id=term.id, exports=tools.exports, today=tools.today()
         )
-    if form == "json":
-        print_json({"format": "files", "version": 1, "files": [str(made.path)]})
-    else:
-        print_filed([made])
+    print_made([made], form)
 
 
 def _show(values: dict[str, Any], form: str) -> None:

@@ -17,8 +17,8 @@ from planner.adapters.cli.context import (
     out,
     pick_ensemble,
     pick_term,
-    print_filed,
     print_json,
+    print_made,
     sure_option,
     term_option,
 )
@@ -26,7 +26,7 @@ from planner.core.term import Term
 from planner.errors import ConflictError, OddEntryError
 from planner.services.day.read_day import next_reading_day
 from planner.services.day.tally import publish_tally
-from planner.services.ports import Filed, UnitOfWork
+from planner.services.ports import UnitOfWork
 from planner.services.read_in.compare import Comparison, EntryCell, compare, term_of_file
 from planner.services.read_in.day_file import publish_day_file
 from planner.services.read_in.take import Taken, take_in
@@ -65,7 +65,7 @@ def worksheet(
     with tools.work() as work:
         term, day = _day(session, work, on, ensemble_name, term_name)
         made = publish_day_file(work, tools.day_file_writer, term_id=term.id, on=day, exports=tools.exports)
-    _print_made(made, form)
+    print_made([made], form)
 
 
 @click.command()
@@ -85,7 +85,7 @@ def tally(
         made = publish_tally(
             work, tools.tally_writer, term_id=term.id, on=day, exports=tools.exports, today=tools.today()
         )
-    _print_made(made, form)
+    print_made([made], form)
 
 
 @click.command()
@@ -153,13 +153,6 @@ def _day(
     wanted = parse_date(on) if on else today
     term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, wanted)
     return term, wanted if on else next_reading_day(work, term, today)
-
-
-def _print_made(made: Filed, form: str) -> None:
-    if form == "json":
-        print_json({"format": "files", "version": 1, "files": [str(made.path)]})
-    else:
-        print_filed([made])
 
 
 def _print_found(found: Comparison, form: str) -> None:

@@ -1,7 +1,6 @@
 """Commands that write the reports of a term as printed sheets, or show them."""
 
-from collections.abc import Iterator
-from datetime import date
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import click
@@ -15,8 +14,8 @@ from planner.adapters.cli.context import (
     pick_ensemble,
     pick_section,
     pick_term,
-    print_filed,
     print_json,
+    print_made,
     term_option,
 )
 from planner.core.ensemble import Ensemble
@@ -24,13 +23,9 @@ from planner.core.term import Term
 from planner.core.text import folded
 from planner.errors import InputError, NotFoundError
 from planner.services.entered.numbers import number_of_thing
-from planner.services.ports import Filed, UnitOfWork
+from planner.services.ports import UnitOfWork
 from planner.services.reports.player_report import player_report
-from planner.services.reports.publish import (
-    publish_player_report,
-    publish_section_report,
-    publish_term_report,
-)
+from planner.services.reports.publish import publish_report
 from planner.services.reports.section_report import section_report
 from planner.services.reports.term_report import term_report
 from planner.services.reports.views import ReportView
@@ -61,18 +56,11 @@ def section(
     form: str,
 ) -> None:
     """Report on the term of the section NAME: its level, first and second readings, skills."""
-    tools = session.tools
-    with tools.work() as work:
-        ensemble, term = _place(work, ensemble_name, term_name, tools.today())
-        section_id = pick_section(ensemble, name)
-        if is_shown:
-            _show(section_report(work, term.id, section_id, tools.today()), form)
-            return
-        made = publish_section_report(
-            work, tools.report_writer, term_id=term.id, section_id=section_id, exports=tools.exports,
-            today=tools.today(),
-        )  # fmt: skip
-    _print_file(made, form)
+
+    def view_of(work: UnitOfWork, ensemble: Ensemble, term: Term) -> ReportView:
+        return section_report(work, term.id, pick_section(ensemble, name), session.tools.today())
+
+    _give(session, view_of, ensemble_name, term_name, form, is_shown=is_shown)
 
 
 @report.command()
@@ -95,18 +83,11 @@ def player(
 
     The name of the file holds that number alone. It goes when the records of the player are deleted.
     """
-    tools = session.tools
-    with tools.work() as work:
-        ensemble, term = _place(work, ensemble_name, term_name, tools.today())
-        seat_id = pick_seat(ensemble, name)
-        if is_shown:
-            _show(player_report(work, term.id, seat_id, tools.today()), form)
-            return
-        made = publish_player_report(
-            work, tools.report_writer, term_id=term.id, seat_id=seat_id, exports=tools.exports,
-            today=tools.today(),
-        )  # fmt: skip
-    _print_file(made, form)
+
+    def view_of(work: UnitOfWork, ensemble: Ensemble, term: Term) -> ReportView:
+        return player_report(work, term.id, pick_seat(ensemble, name), session.tools.today())
+
+    _give(session, view_of, ensemble_name, term_name, form, is_shown=is_shown)
 
 
 @report.command("term")
@@ -120,23 +101,34 @@ def whole_term(
     session: Session, is_shown: bool, ensemble_name: str | None, term_name: str | None, form: str
 ) -> None:
     """Report on a term for the head of the school: what was read, attendance, levels; no player's name."""
+
+    def view_of(work: UnitOfWork, _ensemble: Ensemble, term: Term) -> ReportView:
+        return term_report(work, term.id, session.tools.today())
+
+    _give(session, view_of, ensemble_name, term_name, form, is_shown=is_shown)
+
+
+def _give(
+    session: Session,
+    view_of: Callable[[UnitOfWork, Ensemble, Term], ReportView],
+    ensemble_name: str | None,
+    term_name: str | None,
+    form: str,
+    *,
+    is_shown: bool,
+) -> None:
+    """Write the report of a term as a printed sheet, or only show it."""
     tools = session.tools
     with tools.work() as work:
-        _, term = _place(work, ensemble_name, term_name, tools.today())
-        if is_shown:
-            _show(term_report(work, term.id, tools.today()), form)
-            return
-        made = publish_term_report(
-            work, tools.report_writer, term_id=term.id, exports=tools.exports, today=tools.today()
-        )
-    _print_file(made, form)
-
-
-def _place(
-    work: UnitOfWork, ensemble_name: str | None, term_name: str | None, today: date
-) -> tuple[Ensemble, Term]:
-    ensemble = pick_ensemble(work, ensemble_name)
-    return ensemble, pick_term(work, ensemble, term_name, today)
+        ensemble = pick_ensemble(work, ensemble_name)
+        term = pick_term(work, ensemble, term_name, tools.today())
+        view = view_of(work, ensemble, term)
+        if not is_shown:
+            made = publish_report(work, tools.report_writer, view, term_id=term.id, exports=tools.exports)
+    if is_shown:
+        _show(view, form)
+    else:
+        print_made([made], form)
 
 
 def pick_seat(ensemble: Ensemble, name: str) -> int:
@@ -157,13 +149,6 @@ def pick_seat(ensemble: Ensemble, name: str) -> int:
         places = "; ".join(f"{player.id} ({section.name})" for section, player in found)
         raise InputError(f"{name.strip()} sits in several places.", hint=f"Give the number: {places}.")
     return found[0][1].id
-
-
-def _print_file(made: Filed, form: str) -> None:
-    if form == "json":
-        print_json({"format": "files", "version": 1, "files": [str(made.path)]})
-    else:
-        print_filed([made])
 
 
 def _show(view: ReportView, form: str) -> None:

@@ -20,8 +20,8 @@ from planner.adapters.cli.context import (
     pick_ensemble,
     pick_section,
     pick_term,
-    print_filed,
     print_json,
+    print_made,
     sure_option,
     term_option,
 )
@@ -343,10 +343,7 @@ def _print_pages(session: Session, term: Term, form: str, on: date | None = None
         made = print_forms(
             work, tools.form_writer, term_id=term.id, exports=tools.exports, today=tools.today(), on=on
         )
-    if form == "json":
-        print_json({"format": "files", "version": 1, "files": [str(made.path)]})
-    else:
-        print_filed([made])
+    print_made([made], form)
 
 
 def _values(form: ScoringForm | None) -> dict[str, Any] | None:

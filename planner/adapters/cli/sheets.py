@@ -15,8 +15,8 @@ from planner.adapters.cli.context import (
     out,
     pick_ensemble,
     pick_term,
-    print_filed,
     print_json,
+    print_made,
     progress_bar,
     sure_option,
     term_option,
@@ -86,10 +86,7 @@ def guides(
     with changing(tools.work) as work:
         note_guides(work, term.id, day)
         missing = "" if blanks else no_guide_note(without_guides(work, term.id, day))
-    if form == "json":
-        print_json({"format": "files", "version": 1, "files": [str(each.path) for each in made]})
-    else:
-        print_filed(made)
+    print_made(made, form)
     if missing:
         notes.print(missing, markup=False)
 
@@ -150,10 +147,7 @@ def gradebook(
             exports=tools.exports,
             today=tools.today(),
         )
-    if form == "json":
-        print_json({"format": "files", "version": 1, "files": [str(made.path)]})
-    else:
-        print_filed([made])
+    print_made([made], form)
     return 0
 
 

@@ -31,7 +31,9 @@ from planner.services.privacy.files import files_about
 from planner.services.privacy.forget import account_names, forget_account, forget_person, look_at_person
 from planner.services.privacy.known import records_of
 from planner.services.privacy.who import every_seat, who_is
-from planner.services.reports.publish import publish_player_report, publish_section_report
+from planner.services.reports.player_report import player_report
+from planner.services.reports.publish import publish_report
+from planner.services.reports.section_report import section_report
 from planner.services.toolbox import changing
 from planner.wording.director.changes import change_sentence, who
 from planner.wording.director.privacy import records_text
@@ -166,14 +168,15 @@ def test_a_persons_reports_are_shown_to_them_and_go_with_their_records_those_of_
         other = next(s.player.id for s in seats_of(work, room.band) if s.player.name == OTHER)
         new = next(s.player.id for s in seats_of(work, room.band) if s.player.name == NAME)
         own, others = (
-            publish_player_report(
-                work, tools.report_writer, term_id=room.term, seat_id=seat, exports=tools.exports, today=TODAY
+            publish_report(
+                work, tools.report_writer, player_report(work, room.term, seat, TODAY), term_id=room.term,
+                exports=tools.exports,
             ).path
             for seat in (room.seat, other)
-        )
-        section = publish_section_report(
-            work, tools.report_writer, term_id=room.term, section_id=room.flute, exports=tools.exports,
-            today=TODAY,
+        )  # fmt: skip
+        section = publish_report(
+            work, tools.report_writer, section_report(work, room.term, room.flute, TODAY), term_id=room.term,
+            exports=tools.exports,
         ).path  # fmt: skip
         who_they_are = who_is(work, room.person)
         files = files_about(tools.traces, who_they_are.search, every_seat(work, who_they_are))

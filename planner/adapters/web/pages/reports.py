@@ -15,11 +15,7 @@ from planner.core.freshness import is_present
 from planner.core.term import Term
 from planner.services.ports import UnitOfWork
 from planner.services.reports.player_report import player_report
-from planner.services.reports.publish import (
-    publish_player_report,
-    publish_section_report,
-    publish_term_report,
-)
+from planner.services.reports.publish import publish_report
 from planner.services.reports.section_report import section_report
 from planner.services.reports.term_report import term_report
 from planner.services.reports.views import Picture, ReportPart, ReportView
@@ -64,24 +60,35 @@ def _players(section: Section, term: Term) -> list[Player]:
 @pages.get("/section/<int:section_id>")
 def section(term_id: int, section_id: int) -> str:
     """A section's term."""
-    view = section_report(_reading(term_id), term_id, section_id, tools().today())
     file = url_for("reports.download_section", term_id=term_id, section_id=section_id)
-    return _page(term_id, view, file, url_for("sections.level", section_id=section_id, term=term_id))
+    beside = url_for("sections.level", section_id=section_id, term=term_id)
+    return _page(term_id, _section(term_id, section_id), file, beside)
 
 
 @pages.get("/player/<int:seat_id>")
 def player(term_id: int, seat_id: int) -> str:
     """A player's term."""
-    view = player_report(_reading(term_id), term_id, seat_id, tools().today(), only=own_sections())
     file = url_for("reports.download_player", term_id=term_id, seat_id=seat_id)
-    return _page(term_id, view, file, url_for("gradebook.player", term_id=term_id, seat_id=seat_id))
+    beside = url_for("gradebook.player", term_id=term_id, seat_id=seat_id)
+    return _page(term_id, _player(term_id, seat_id), file, beside)
 
 
 @pages.get("/term")
 def term(term_id: int) -> str:
     """The term for the head of the school."""
-    view = term_report(_reading(term_id), term_id, tools().today())
-    return _page(term_id, view, url_for("reports.download_term", term_id=term_id), "")
+    return _page(term_id, _term(term_id), url_for("reports.download_term", term_id=term_id), "")
+
+
+def _section(term_id: int, section_id: int) -> ReportView:
+    return section_report(_reading(term_id), term_id, section_id, tools().today())
+
+
+def _player(term_id: int, seat_id: int) -> ReportView:
+    return player_report(_reading(term_id), term_id, seat_id, tools().today(), only=own_sections())
+
+
+def _term(term_id: int) -> ReportView:
+    return term_report(_reading(term_id), term_id, tools().today())
 
 
 def _reading(term_id: int) -> UnitOfWork:
@@ -125,39 +132,22 @@ def _drawn(part: ReportPart) -> Drawn:
 @pages.get("/section/<int:section_id>.pdf")
 def download_section(term_id: int, section_id: int) -> Response:
     """A section's term as a printed sheet."""
-    return as_download(
-        lambda shelf: publish_section_report(
-            _reading(term_id),
-            tools().report_writer,
-            term_id=term_id,
-            section_id=section_id,
-            exports=shelf,
-            today=tools().today(),
-        )
-    )
+    return _printed(term_id, _section(term_id, section_id))
 
 
 @pages.get("/player/<int:seat_id>.pdf")
 def download_player(term_id: int, seat_id: int) -> Response:
     """A player's term as a printed sheet."""
-    return as_download(
-        lambda shelf: publish_player_report(
-            _reading(term_id),
-            tools().report_writer,
-            term_id=term_id,
-            seat_id=seat_id,
-            exports=shelf,
-            today=tools().today(),
-            only=own_sections(),
-        )
-    )
+    return _printed(term_id, _player(term_id, seat_id))
 
 
 @pages.get("/term.pdf")
 def download_term(term_id: int) -> Response:
     """The term for the head of the school as a printed sheet."""
+    return _printed(term_id, _term(term_id))
+
+
+def _printed(term_id: int, view: ReportView) -> Response:
     return as_download(
-        lambda shelf: publish_term_report(
-            _reading(term_id), tools().report_writer, term_id=term_id, exports=shelf, today=tools().today()
-        )
+        lambda shelf: publish_report(reading(), tools().report_writer, view, term_id=term_id, exports=shelf)
     )
