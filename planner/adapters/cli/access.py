@@ -3,9 +3,8 @@
 from typing import TextIO
 
 import click
-from rich.table import Table
 
-from planner.adapters.cli.context import Session, format_option, home_option, out, print_json
+from planner.adapters.cli.context import Session, format_option, home_option, new_table, out, print_json
 from planner.adapters.cli.people.privacy import print_deleted
 from planner.core.account import Access, Account
 from planner.core.ensemble import Section
@@ -67,9 +66,7 @@ def access(context: click.Context, form: str) -> None:
     if not accounts:
         out.print("Nobody has an account: the pages answer only on this machine, to whoever sits at it.")
         return
-    sheet = Table(box=None, pad_edge=False)
-    for heading in ("Name", "May open the pages as", "Password set"):
-        sheet.add_column(heading)
+    sheet = new_table(("Name", "May open the pages as", "Password set"))
     for one in accounts:
         since = moment(one.password_at) if one.password_at else "none: set one"
         sheet.add_row(one.name, access_text(one.access, [names[i] for i in one.section_ids]), since)

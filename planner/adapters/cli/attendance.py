@@ -5,13 +5,13 @@ from dataclasses import replace
 from datetime import date
 
 import click
-from rich.table import Table
 
 from planner.adapters.cli.context import (
     Session,
     ensemble_option,
     format_option,
     home_option,
+    new_table,
     out,
     pick_ensemble,
     pick_section,
@@ -203,9 +203,9 @@ def _plain(roll: SectionRoll) -> dict[str, object]:
 
 def _print_rolls(rolls: Sequence[SectionRoll], on: date, only: Collection[int]) -> None:
     """The players of some seats, or everyone where none is named."""
-    sheet = Table(title=full_date(on))
-    for heading in ("Section", "Player", "Attendance", "Own mark", "Made up on", "Remark"):
-        sheet.add_column(heading)
+    sheet = new_table(
+        ("Section", "Player", "Attendance", "Own mark", "Made up on", "Remark"), title=full_date(on)
+    )
     for roll in rolls:
         for line in (each for each in roll.lines if not only or each.player.id in only):
             entered = line.entered

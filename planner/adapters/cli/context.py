@@ -2,7 +2,7 @@
 
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -11,6 +11,7 @@ from typing import Any
 import click
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.table import Table
 
 from planner.adapters.cli.terminal import has_every_letter
 from planner.config import Settings, load_settings
@@ -188,6 +189,14 @@ sure_option = click.option(
 def answers_of(sure: bool) -> Answers:
     """What was answered with ``--sure``: everything, or nothing yet."""
     return YES_TO_ALL if sure else NONE_YET
+
+
+def new_table(headings: Iterable[str], *, title: str = "") -> Table:
+    """An empty table for people."""
+    table = Table(title=title or None, title_justify="left", box=None, pad_edge=False)
+    for heading in headings:
+        table.add_column(heading)
+    return table
 
 
 def print_json(value: Any) -> None:

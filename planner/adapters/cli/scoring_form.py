@@ -7,7 +7,6 @@ from decimal import Decimal
 from typing import Any
 
 import click
-from rich.table import Table
 
 from planner.adapters.cli.attendance import on_option, section_option
 from planner.adapters.cli.context import (
@@ -16,6 +15,7 @@ from planner.adapters.cli.context import (
     ensemble_option,
     format_option,
     home_option,
+    new_table,
     out,
     pick_ensemble,
     pick_section,
@@ -372,9 +372,9 @@ def _print_points(
     form: ScoringForm, pieces: Sequence[PieceForms], names: Mapping[int | None, str],
     only: set[int | None], on: date,
 ) -> None:  # fmt: skip
-    sheet = Table(title=f"{form.name}, {full_date(on)}")
-    for heading in ("Piece", "For", *(line.name for line in form.lines), "Total"):
-        sheet.add_column(heading)
+    sheet = new_table(
+        ("Piece", "For", *(line.name for line in form.lines), "Total"), title=f"{form.name}, {full_date(on)}"
+    )
     for piece in pieces:
         for whom, given in piece.filled.items():
             if whom in only:

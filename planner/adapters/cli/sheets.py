@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import click
-from rich.table import Table
 
 from planner.adapters.cli.context import (
     Session,
     ensemble_option,
     format_option,
     home_option,
+    new_table,
     notes,
     out,
     pick_ensemble,
@@ -215,9 +215,7 @@ def _plain_making(each: TermDay) -> dict[str, object]:
 
 
 def _print_marks(term: Term, marks: TermMarks) -> None:
-    sheet = Table(title=f"Marks, {term.name}", title_justify="left", box=None, pad_edge=False)
-    for heading in ("Name", "Term", *(short_day(on) for on in marks.days)):
-        sheet.add_column(heading)
+    sheet = new_table(("Name", "Term", *(short_day(on) for on in marks.days)), title=f"Marks, {term.name}")
     for row in (*marks.sections, *marks.players):
         by_day = {each.day.on: each.day.mark for each in row.term.days}
         days = (shown_mark(by_day.get(on)) for on in marks.days)
@@ -237,9 +235,10 @@ def _show_record(term: Term, record: Record, marks: TermMarks, form: str) -> Non
             "marks": [_plain_row(row) for row in (*marks.sections, *marks.players)],
         })  # fmt: skip
         return
-    sheet = Table(title=f"Bars right of 100, {term.name}", title_justify="left", box=None, pad_edge=False)
-    for heading in ("Section", *(short_day(on) for on in record.days), "Average"):
-        sheet.add_column(heading)
+    sheet = new_table(
+        ("Section", *(short_day(on) for on in record.days), "Average"),
+        title=f"Bars right of 100, {term.name}",
+    )
     for row in record.rows:
         shares = zip((*row.shares, row.average), (*row.apart, False), strict=True)
         sheet.add_row(row.name, *(record_text(share, fell_apart=apart) for share, apart in shares))

@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import cast
 
 import click
-from rich.table import Table
 
 from planner.adapters.cli.context import (
     Session,
@@ -14,6 +13,7 @@ from planner.adapters.cli.context import (
     ensemble_option,
     format_option,
     home_option,
+    new_table,
     out,
     pick_ensemble,
     pick_piece,
@@ -154,9 +154,7 @@ def _list(work: UnitOfWork, ensemble: Ensemble, form: str) -> None:
         ]  # fmt: skip
         print_json({"format": "met", "version": 1, "ensemble": ensemble.name, "met": rows})
         return
-    sheet = Table(title=f"What {ensemble.name} has met", title_justify="left", box=None, pad_edge=False)
-    for heading in ("Piece", "Who", "How", "When"):
-        sheet.add_column(heading)
+    sheet = new_table(("Piece", "Who", "How", "When"), title=f"What {ensemble.name} has met")
     for each in found:
         who = group_name(each, [ensemble], people)
         sheet.add_row(

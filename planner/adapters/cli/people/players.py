@@ -5,7 +5,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 import click
-from rich.table import Table
 
 from planner.adapters.cli.context import (
     Session,
@@ -13,6 +12,7 @@ from planner.adapters.cli.context import (
     ensemble_option,
     format_option,
     home_option,
+    new_table,
     out,
     pick_ensemble,
     pick_section,
@@ -75,9 +75,7 @@ def players(context: click.Context, ensemble_name: str | None, form: str) -> Non
         ]  # fmt: skip
         print_json({"format": "players", "version": 1, "ensemble": ensemble.name, "players": rows})
         return
-    sheet = Table(title=f"Players of {ensemble.name}", title_justify="left", box=None, pad_edge=False)
-    for heading in ("Player", "Section", "First day", "Last day"):
-        sheet.add_column(heading)
+    sheet = new_table(("Player", "Section", "First day", "Last day"), title=f"Players of {ensemble.name}")
     for seat in seats:
         first, last = seat.player.joined, seat.player.last_day
         sheet.add_row(

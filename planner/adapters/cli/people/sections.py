@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import click
-from rich.table import Table
 
 from planner.adapters.cli.context import (
     NUMBER,
@@ -15,6 +14,7 @@ from planner.adapters.cli.context import (
     ensemble_option,
     format_option,
     home_option,
+    new_table,
     out,
     pick_ensemble,
     pick_piece,
@@ -116,9 +116,7 @@ def _rows(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> list[dict[str
 
 
 def _print_sections(ensemble: Ensemble, traces: Mapping[int, LevelTrace]) -> None:
-    sheet = Table(title=ensemble.name, title_justify="left", box=None, pad_edge=False)
-    for heading in ("Section", "Instrument", "Players", "Level", "Between", "Starts"):
-        sheet.add_column(heading)
+    sheet = new_table(("Section", "Instrument", "Players", "Level", "Between", "Starts"), title=ensemble.name)
     for s in ensemble.sections:
         between, start = range_text(traces[s.id].now), start_text(s.start_basis)
         instrument = get_instrument(s.instrument).name

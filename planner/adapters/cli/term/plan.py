@@ -5,7 +5,6 @@ from datetime import date
 from typing import Any
 
 import click
-from rich.table import Table
 
 from planner.adapters.cli.context import (
     NUMBER,
@@ -14,6 +13,7 @@ from planner.adapters.cli.context import (
     ensemble_option,
     format_option,
     home_option,
+    new_table,
     notes,
     out,
     pick_ensemble,
@@ -86,9 +86,7 @@ def _match_as_json(view: MatchView) -> dict[str, object]:
 
 
 def _print_match(view: MatchView) -> None:
-    sheet = Table(title=f"Fresh candidates for {view.ensemble.name}", title_justify="left", box=None)
-    for heading in ("Level", "Min.", "Piece", "Why"):
-        sheet.add_column(heading)
+    sheet = new_table(("Level", "Min.", "Piece", "Why"), title=f"Fresh candidates for {view.ensemble.name}")
     for one in view.candidates:
         level = "" if one.outlook.level is None else f"{one.outlook.level:.1f}"
         why = verdict_summary(one.outlook.fits)
@@ -100,9 +98,9 @@ def _print_match(view: MatchView) -> None:
         out.print(f"{view.uncastable} left out because they are written for other forces.")
     if view.unentered:
         out.print(unentered_note(view.unentered), markup=False)
-    sheet = Table(title="Section by section", title_justify="left", box=None)
-    for heading in ("Section", "Level", "Can just read", "Too easy", "Too hard", "No part"):
-        sheet.add_column(heading)
+    sheet = new_table(
+        ("Section", "Level", "Can just read", "Too easy", "Too hard", "No part"), title="Section by section"
+    )
     for section in view.sections:
         counts = (len(section.just_readable), section.too_easy, section.too_hard, section.without_part)
         sheet.add_row(section.section.name, f"{section.section.level:.1f}", *map(str, counts))
@@ -221,9 +219,7 @@ def _plan_as_json(view: PlanView, files: Sequence[Filed]) -> dict[str, object]:
 
 
 def _print_plan(view: PlanView, files: Sequence[Filed]) -> None:
-    sheet = Table(title=view.term.name, title_justify="left", box=None)
-    for heading in ("Day", "Level", "Piece", "Focus", "Leading"):
-        sheet.add_column(heading)
+    sheet = new_table(("Day", "Level", "Piece", "Focus", "Leading"), title=view.term.name)
     for one in view.slots:
         level = "" if one.level is None else f"{one.level:.1f}"
         mark = " (pinned)" if one.slot.is_pinned else ""

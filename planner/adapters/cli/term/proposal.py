@@ -4,13 +4,13 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 import click
-from rich.table import Table
 
 from planner.adapters.cli.context import (
     Session,
     ensemble_option,
     format_option,
     home_option,
+    new_table,
     out,
     pick_ensemble,
     pick_term,
@@ -90,9 +90,7 @@ def _print(found: Proposal | None, titles: Mapping[int, str]) -> None:
     if found is None:
         out.print("Nothing is proposed.")
         return
-    sheet = Table(title="Proposed changes", title_justify="left", box=None)
-    for heading in ("Day", "Now", "Proposed", "Why"):
-        sheet.add_column(heading)
+    sheet = new_table(("Day", "Now", "Proposed", "Why"), title="Proposed changes")
     for change in found.changes:
         now, then = (", ".join(_titles(each, titles)) or "open" for each in (change.before, change.after))
         sheet.add_row(_day(change.on), now, then, _why(change, titles))

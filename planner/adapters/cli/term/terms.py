@@ -6,7 +6,6 @@ from datetime import date
 from typing import Any
 
 import click
-from rich.table import Table
 
 from planner.adapters.cli.context import (
     NUMBER,
@@ -16,6 +15,7 @@ from planner.adapters.cli.context import (
     ensemble_option,
     format_option,
     home_option,
+    new_table,
     out,
     pick_ensemble,
     pick_piece,
@@ -74,9 +74,10 @@ def terms(context: click.Context, ensemble_name: str | None, form: str) -> None:
         rows = [_as_json(term, planned.get(term.id)) for term in found]
         print_json({"format": "terms", "version": 1, "ensemble": ensemble.name, "terms": rows})
         return
-    sheet = Table(title=f"Terms of {ensemble.name}", title_justify="left", box=None, pad_edge=False)
-    for heading in ("Term", "First day", "Last day", "Reading days", "Readings planned"):
-        sheet.add_column(heading)
+    sheet = new_table(
+        ("Term", "First day", "Last day", "Reading days", "Readings planned"),
+        title=f"Terms of {ensemble.name}",
+    )
     for term in found:
         plan = planned.get(term.id)
         days, readings = len(term.reading_dates()), len(plan.slots) if plan else 0
