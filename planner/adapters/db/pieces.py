@@ -426,14 +426,7 @@ class SqlPieces:
     def put_copies(self, piece_id: int, part: str, copies: int | None) -> None:
         """Store how many copies of a part there are; None when they are not counted."""
         self._row(piece_id)
-        row = self._session.get(CopyRow, (piece_id, part))
-        if row is not None and copies is None:
-            self._session.delete(row)
-        elif row is not None and copies is not None:
-            row.copies = copies
-        elif copies is not None:
-            self._session.add(CopyRow(piece_id=piece_id, part=part, copies=copies))
-        self._session.flush()
+        self.store_copies({piece_id: {part: copies}})
 
     def store_copies(self, counts: Mapping[int, Mapping[str, int | None]]) -> None:
         """Store how many copies of some parts of many pieces there are; None when they are not counted."""

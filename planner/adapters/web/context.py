@@ -13,7 +13,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import HomeError, InputError, NotFoundError
 from planner.services.entered.answers import Answers
-from planner.services.entered.numbers import number_in, number_of_thing
+from planner.services.entered.numbers import entered_number, number_of_thing
 from planner.services.entered.words import short
 from planner.services.ports import UnitOfWork
 from planner.services.read_once import read_once
@@ -221,13 +221,7 @@ def number_argument(name: str) -> float | None:
     Raises:
         InputError: If it is not a number.
     """
-    raw = (request.values.get(name) or "").strip()
-    if not raw:
-        return None
-    number = number_in(raw)
-    if number is None:
-        raise InputError(f"{_spelled(name)} must be a number, not “{short(raw)}”.", field=name)
-    return number
+    return entered_number(request.values.get(name) or "", _spelled(name), field=name)
 
 
 def whole_argument(name: str) -> int | None:

@@ -10,7 +10,7 @@ from planner.adapters.web.shown import MARK, Form, Meeting, Spell, come_back, fi
 from planner.core.ensemble import Ensemble, Section
 from planner.core.term import DayShape, Slot, Station, Term
 from planner.errors import InputError, PlannerError
-from planner.services.entered.numbers import number_in, number_of_thing
+from planner.services.entered.numbers import entered_number, entered_whole, number_of_thing
 from planner.services.entered.words import short
 from planner.services.plan.term_facts import bare_plan
 from planner.services.ports import UnitOfWork
@@ -170,8 +170,8 @@ def shape_of(on: date, values: Mapping[str, str], ensemble: Ensemble) -> DayShap
     """
     return DayShape(
         on,
-        minutes=_number("minutes", values["minutes"]),
-        slots=_whole("slots", values["slots"]),
+        minutes=entered_number(values["minutes"], f"The {DAY_FIELDS['minutes']}", field="minutes"),
+        slots=entered_whole(values["slots"], f"The {DAY_FIELDS['slots']}", field="slots"),
         stations=_read_stations(ensemble, values["stations"]),
         absent=tuple(int(section) for section in values["absent"].split(",") if section),
     )
@@ -222,24 +222,6 @@ def _typed_settings(sent: MultiDict[str, str], ensemble: Ensemble) -> dict[str, 
         "absent": ",".join(map(str, away)),
         "stations": stations,
     }
-
-
-def _number(field: str, text: str) -> float | None:
-    if not text:
-        return None
-    number = number_in(text)
-    if number is None:
-        raise InputError(f"The {DAY_FIELDS[field]} must be a number, not “{short(text)}”.", field=field)
-    return number
-
-
-def _whole(field: str, text: str) -> int | None:
-    number = _number(field, text)
-    if number is None:
-        return None
-    if number != int(number):
-        raise InputError(f"The {DAY_FIELDS[field]} must be a whole number, not “{short(text)}”.", field=field)
-    return int(number)
 
 
 def _read_stations(ensemble: Ensemble, text: str) -> tuple[Station, ...]:

@@ -9,8 +9,7 @@ from werkzeug.datastructures import MultiDict
 from planner.adapters.web.shown import MARK, Form, Spell, Values, come_back, first_shown, mark_of, meet
 from planner.core.term import Term, Wish
 from planner.errors import InputError, PlannerError
-from planner.services.entered.numbers import number_in
-from planner.services.entered.words import short
+from planner.services.entered.numbers import entered_number, entered_whole
 from planner.services.term.terms import (
     at_time,
     parse_aims,
@@ -124,18 +123,17 @@ def _level_text(level: float | None) -> str:
 
 
 def _number(text: str, label: str) -> float:
-    number = number_in(text)
+    number = entered_number(text, f"The {label}")
     if number is None:
-        wrong = f"The {label} must be a number, not “{short(text)}”."
-        raise InputError(wrong if text else f"The {label} is missing.")
+        raise InputError(f"The {label} is missing.")
     return number
 
 
 def _whole(text: str, label: str) -> int:
-    number = _number(text, label)
-    if number != int(number):
-        raise InputError(f"The {label} must be a whole number, not “{short(text)}”.")
-    return int(number)
+    number = entered_whole(text, f"The {label}")
+    if number is None:
+        raise InputError(f"The {label} is missing.")
+    return number
 
 
 _WEEKDAY_NUMBERS = "0123456"

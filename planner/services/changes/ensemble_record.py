@@ -10,8 +10,9 @@ from datetime import date
 from typing import Any
 
 from planner.core.change import Subject, Values
-from planner.core.ensemble import Ensemble, Exposure, Player, Section, basis_of, basis_values
+from planner.core.ensemble import Ensemble, Exposure, Section, basis_of, basis_values
 from planner.errors import ConflictError, NotFoundError
+from planner.services.changes.seat_record import put_seat, seat_values
 from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import refresh_levels, section_evidence
 from planner.services.people.find import find_section
@@ -46,7 +47,7 @@ def read_ensemble(work: UnitOfWork, subject: Subject) -> Values:
         "name": ensemble.name,
         "kind": ensemble.kind,
         **{f"{SECTION} {section.id}": section_values(section) for section in ensemble.sections},
-        **{f"{SEAT} {player.id}": _seat_values(section, player) for section, player in seats},
+        **{f"{SEAT} {player.id}": seat_values(section, player) for section, player in seats},
     }
 
 
@@ -212,15 +213,6 @@ def _met_name(exposure: Exposure) -> str:
     ).strip()
 
 
-def _seat_values(section: Section, player: Player) -> dict[str, Any]:
-    return {
-        "person": player.person,
-        "section": section.id,
-        "joined": player.joined.isoformat() if player.joined else None,
-        "left": player.left.isoformat() if player.left else None,
-    }
-
-
 def _take_out(work: UnitOfWork, subject: Subject, values: Values) -> None:
     more = [name for name in read_ensemble(work, subject) if name not in values]
     spoken = work.results.list_results(subject.id) or work.ensembles.exposures(subject.id)
@@ -256,26 +248,7 @@ def _write_sections_and_seats(work: UnitOfWork, ensemble: Ensemble, values: Valu
     known = work.ensembles.people()
     for seat_id, value in changed_seats.items():
         if value is not None:
-            _put_seat(work, seats, seat_id, value, known)
-
-
-def _put_seat(
-    work: UnitOfWork,
-    seats: Mapping[int, tuple[Section, Player]],
-    seat_id: int,
-    value: Mapping[str, Any],
-    known: Mapping[int, str],
-) -> None:
-    if value["person"] not in known:
-        raise ConflictError("The records of that player were deleted.", hint="Enter the player anew.")
-    joined, left = (date.fromisoformat(value[name]) if value[name] else None for name in ("joined", "left"))
-    player = Player(seat_id, known[value["person"]], joined, left, value["person"])
-    if seat_id not in seats:
-        work.ensembles.add_player(value["section"], player, as_id=seat_id)
-        return
-    work.ensembles.update_player(player)
-    if seats[seat_id][0].id != value["section"]:
-        work.ensembles.move_player(seat_id, value["section"])
+            put_seat(work, seat_id, value, seats, known)
 
 
 def _numbered(values: Values, what: str) -> dict[int, Any]:

@@ -8,7 +8,9 @@ from typing import Any
 from planner.core.change import Subject, Values
 from planner.core.ensemble import Ensemble, Exposure, Player, Section
 from planner.errors import ConflictError, NotFoundError
+from planner.services.changes.ensemble_record import exposure_of
 from planner.services.changes.marks_record import mark_of, mark_values
+from planner.services.changes.seat_record import put_seat, seat_values
 from planner.services.levels.index import index_ensemble
 from planner.services.people.find import find_section
 from planner.services.ports import UnitOfWork
@@ -31,7 +33,7 @@ def read_joined(work: UnitOfWork, subject: Subject) -> Values:
     values: dict[str, Any] = {}
     for ensemble, section, player in _seats(work):
         if player.person in people:
-            values[f"{SEAT} {player.id}"] = _seat_values(section, player)
+            values[f"{SEAT} {player.id}"] = seat_values(section, player)
             values[f"{SIZE} {section.id}"] = section.size
             for mark in work.results.marks(ensemble.id):
                 if mark.player_id == player.id:
@@ -82,14 +84,7 @@ def _write_seat(work: UnitOfWork, name: str, value: Any, there: _There, names: M
     if value is None:
         work.ensembles.remove_player(seat)
         return
-    joined, left = (date.fromisoformat(value[day]) if value[day] else None for day in ("joined", "left"))
-    player = Player(seat, names[value["person"]], joined, left, value["person"])
-    if seat not in there:
-        work.ensembles.add_player(value["section"], player, as_id=seat)
-        return
-    work.ensembles.update_player(player)
-    if there[seat][0].id != value["section"]:
-        work.ensembles.move_player(seat, value["section"])
+    put_seat(work, seat, value, there, names)
 
 
 def _write_mark(work: UnitOfWork, name: str, value: Any, _there: _There, _names: Mapping[int, str]) -> None:
@@ -100,7 +95,7 @@ def _write_mark(work: UnitOfWork, name: str, value: Any, _there: _There, _names:
 
 def _write_met(work: UnitOfWork, name: str, value: Any, _there: _There, _names: Mapping[int, str]) -> None:
     if value is not None:
-        work.ensembles.add_exposure(_exposure_of(value))
+        work.ensembles.add_exposure(exposure_of(value["ensemble"], value))
         return
     for exposure in work.ensembles.exposures():
         if exposure.person is not None and _met_name(exposure) == name:
@@ -119,27 +114,12 @@ _WRITERS = (
 """In this order: a seat goes only without marks, and is there before its marks come back."""
 
 
-def _seat_values(section: Section, player: Player) -> dict[str, Any]:
-    return {
-        "person": player.person, "section": section.id,
-        "joined": player.joined.isoformat() if player.joined else None,
-        "left": player.left.isoformat() if player.left else None,
-    }  # fmt: skip
-
-
 def _met_values(exposure: Exposure) -> dict[str, Any]:
     return {
         "ensemble": exposure.ensemble_id, "piece": exposure.piece_id, "how": exposure.how,
         "on": exposure.on.isoformat() if exposure.on else None, "section": exposure.section_id,
         "note": exposure.note, "person": exposure.person,
     }  # fmt: skip
-
-
-def _exposure_of(value: Mapping[str, Any]) -> Exposure:
-    on = date.fromisoformat(value["on"]) if value["on"] else None
-    return Exposure(
-        value["ensemble"], value["piece"], value["how"], on, value["section"], value["note"], value["person"]
-    )
 
 
 def _met_name(exposure: Exposure) -> str:

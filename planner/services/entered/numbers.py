@@ -2,6 +2,9 @@
 
 import re
 
+from planner.errors import InputError
+from planner.services.entered.words import short
+
 _FIGURE = re.compile(r"[+-]?\d{1,12}(\.\d{1,12})?", re.ASCII)
 _WHOLE = re.compile(r"[+-]?\d{1,9}", re.ASCII)
 """At most nine figures: what every database holds as a number, and more than anybody counts."""
@@ -43,3 +46,34 @@ def number_of_thing(text: str) -> int | None:
     """
     number = whole_in(text)
     return None if number is None or number < 0 else number
+
+
+def entered_number(text: str, name: str, *, field: str = "") -> float | None:
+    """The number that was entered for something; None where nothing was.
+
+    Args:
+        text: As typed.
+        name: What it is for, as the sentence begins: "The minutes".
+        field: Which value it is.
+
+    Raises:
+        InputError: If it is not a number.
+    """
+    if not text.strip():
+        return None
+    number = number_in(text)
+    if number is None:
+        raise InputError(f"{name} must be a number, not “{short(text)}”.", field=field)
+    return number
+
+
+def entered_whole(text: str, name: str, *, field: str = "") -> int | None:
+    """The whole number that was entered for something, also as 2.0; arguments as of ``entered_number``.
+
+    Raises:
+        InputError: If it is not a whole number.
+    """
+    number = entered_number(text, name, field=field)
+    if number is not None and number != int(number):
+        raise InputError(f"{name} must be a whole number, not “{short(text)}”.", field=field)
+    return None if number is None else int(number)

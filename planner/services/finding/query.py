@@ -9,7 +9,7 @@ from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble
 from planner.core.finding import Copy, FindQuery, Group, Order, Standing
 from planner.errors import InputError
-from planner.services.entered.numbers import number_in, number_of_thing
+from planner.services.entered.numbers import entered_number, number_of_thing
 from planner.services.entered.words import short
 from planner.wording.director.finding import label_of
 
@@ -139,12 +139,7 @@ def group_value(group: Group) -> str:
 
 
 def _number(name: str, text: str) -> float | None:
-    if not text:
-        return None
-    number = number_in(text)
-    if number is None:
-        raise InputError(f"{label_of(name)} must be a number, not “{short(text)}”.", field=name)
-    return number
+    return entered_number(text, label_of(name), field=name)
 
 
 def _list(text: str) -> int | None:

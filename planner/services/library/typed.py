@@ -10,7 +10,7 @@ from planner.core.key_notes import fifths_of_key
 from planner.core.listed import parted
 from planner.core.text import folded
 from planner.errors import InputError
-from planner.services.entered.numbers import number_in
+from planner.services.entered.numbers import entered_number
 from planner.services.entered.words import MOST_LETTERS_OF_NAME, entered_line, entered_note, short
 from planner.wording.director.catalogue import WORDS, label_in_sentence
 
@@ -50,12 +50,7 @@ def checked_value(field: CatalogueField, value: Any) -> Value:
 
 
 def _read_number(field: CatalogueField, text: str) -> float | None:
-    if not text.strip():
-        return None
-    number = number_in(text)
-    if number is None:
-        raise InputError(f"{WORDS[field.name].label} must be a number, not “{short(text)}”.")
-    return number
+    return entered_number(text, WORDS[field.name].label)
 
 
 def _read_minutes(field: CatalogueField, text: str) -> float | None:

@@ -14,6 +14,7 @@ from planner.services.changes.people_record import joined_subject
 from planner.services.levels.index import index_ensemble
 from planner.services.people.players import Seat, recount, seats_of
 from planner.services.ports import UnitOfWork
+from planner.wording.director.privacy import join_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,15 @@ class JoinPreview:
     marks: int
     clashing: tuple[date, ...]
     met: int
+
+    def lines(self) -> list[str]:
+        """What it does, a line each."""
+        return join_lines(
+            name=self.name, other=self.other_name,
+            coming=[f"{seat.section.name} of {seat.ensemble.name}" for seat in self.coming],
+            doubled=[f"{seat.section.name} of {seat.ensemble.name}" for seat, _ in self.doubled],
+            marks=self.marks, clashing=len(self.clashing), met=self.met,
+        )  # fmt: skip
 
 
 def look_at_join(work: UnitOfWork, person: int, other: int) -> JoinPreview:

@@ -7,7 +7,7 @@ import click
 
 from planner.adapters.cli.context import Session, format_option, home_option, notes, out, print_json
 from planner.errors import ConflictError, ExportError, InputError, QuestionError
-from planner.services.people.join_people import JoinPreview, join_people, look_at_join
+from planner.services.people.join_people import join_people, look_at_join
 from planner.services.ports import FileTrace
 from planner.services.privacy.files import files_about
 from planner.services.privacy.forget import Deleted, Outlook, finish, forget_person, look_at_person
@@ -21,7 +21,6 @@ from planner.wording.director.privacy import (
     SCORES_STAY,
     SERVER_FILES,
     deleted_sentence,
-    join_lines,
     kept_file_words,
     namesakes_sentence,
     outlook_lines,
@@ -122,14 +121,14 @@ def join(session: Session, name: str, other: str, yes: bool) -> None:
         person, second = find_person(work, name), find_person(work, other)
         seen = look_at_join(work, person, second)
     if not yes:
-        for line in _join_lines(seen):
+        for line in seen.lines():
             out.print(line, markup=False)
         raise QuestionError(
             "Nothing was changed yet.", hint="Say that it is the same person with --yes; it can be undone."
         )
     with changing(session.tools.work) as work:
         seen = join_people(work, person, second, by=session.author())
-    for line in _join_lines(seen):
+    for line in seen.lines():
         out.print(line, markup=False)
     out.print("They are one person now. Undo it: planner changes undo NUMBER.")
 
@@ -184,15 +183,6 @@ def _print_outlook(seen: Outlook) -> None:
 
 def _file_words(trace: FileTrace) -> str:
     return f"{trace.name}: {kept_file_words(trace.place, trace.is_read)}."
-
-
-def _join_lines(seen: JoinPreview) -> list[str]:
-    return join_lines(
-        name=seen.name, other=seen.other_name,
-        coming=[f"{seat.section.name} of {seat.ensemble.name}" for seat in seen.coming],
-        doubled=[f"{seat.section.name} of {seat.ensemble.name}" for seat, _ in seen.doubled],
-        marks=seen.marks, clashing=len(seen.clashing), met=seen.met,
-    )  # fmt: skip
 
 
 def _write_closed(path: Path, text: str) -> None:

@@ -20,7 +20,7 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.errors import status_of
 from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
-from planner.services.people.join_people import JoinPreview, join_people, likely_same, look_at_join
+from planner.services.people.join_people import join_people, likely_same, look_at_join
 from planner.services.privacy.files import files_about
 from planner.services.privacy.forget import forget_person, look_at_person
 from planner.services.privacy.known import records_of
@@ -33,7 +33,6 @@ from planner.wording.director.privacy import (
     SERVER_FILES,
     deleted_sentence,
     file_stays_words,
-    join_lines,
     kept_file_words,
     namesakes_sentence,
     outlook_lines,
@@ -176,15 +175,6 @@ def _join_page(person: int, error: PlannerError | None = None) -> str:
         others=others,
         chosen=int(other) if other is not None else None,
         seen=seen,
-        lines=_lines_of(seen) if seen else (),
+        lines=seen.lines() if seen else (),
         error=error,
     )
-
-
-def _lines_of(seen: JoinPreview) -> list[str]:
-    return join_lines(
-        name=seen.name, other=seen.other_name,
-        coming=[f"{seat.section.name} of {seat.ensemble.name}" for seat in seen.coming],
-        doubled=[f"{seat.section.name} of {seat.ensemble.name}" for seat, _ in seen.doubled],
-        marks=seen.marks, clashing=len(seen.clashing), met=seen.met,
-    )  # fmt: skip
