@@ -18,7 +18,7 @@ from sqlalchemy import insert
 
 from planner.adapters.db import Library, open_library
 from planner.adapters.db.outline import outline_of, pack
-from planner.adapters.db.pieces import _line_values
+from planner.adapters.db.piece_rows import line_values
 from planner.adapters.db.tables import (
     EnsembleLevelRow,
     ExposureRow,
@@ -66,7 +66,7 @@ def fill(library: Library, pieces: int, chance: random.Random) -> int:
         make_profile(parts=tuple(part_profile(n, 1 + variant / 4) for n in range(14)))
         for variant in range(16)
     ]
-    packed = [(pack(p), pack(outline_of(p)), _line_values(_lines_of(p))) for p in profiles]
+    packed = [(pack(p), pack(outline_of(p)), line_values(_lines_of(p))) for p in profiles]
     rows: dict[type, list[dict[str, object]]] = {
         kind: [] for kind in (SourceFileRow, PieceRow, PieceMeterRow, PieceTagRow, ProfileRow, PieceLinesRow)
     }

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from sqlalchemy import and_, case, delete, func, or_, select, update
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.pieces import chunks
+from planner.adapters.db.chunks import chunks
 from planner.adapters.db.tables import ChangeRow
 from planner.core.change import Author, Change, ChangeKind, Door, Subject, WorkCount
 from planner.errors import NotFoundError

@@ -5,7 +5,8 @@ from collections.abc import Collection, Mapping, Sequence
 from sqlalchemy import LargeBinary, cast, delete, literal, null, select, union_all
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.pieces import chunks, restore_printed, unpacked
+from planner.adapters.db.chunks import chunks
+from planner.adapters.db.piece_rows import restore_printed, unpacked
 from planner.adapters.db.tables import InstrumentCorrectionRow, LevelCorrectionRow, PieceRow, ProfileRow
 from planner.core.catalogue import PRINTED
 from planner.core.difficulty import LevelCorrection

@@ -7,7 +7,8 @@ from typing import Any
 from sqlalchemy import ScalarSelect, Select, Subquery, delete, func, insert, select, union_all
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.pieces import SqlPieces, beside_levels, chunks, level_of
+from planner.adapters.db.chunks import chunks
+from planner.adapters.db.pieces import SqlPieces, beside_levels, level_of
 from planner.adapters.db.tables import (
     ExposureRow,
     PieceMeterRow,

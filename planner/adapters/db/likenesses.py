@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from sqlalchemy import and_, delete, insert, or_, select, update
 from sqlalchemy.orm import Session
 
-from planner.adapters.db.pieces import chunks
+from planner.adapters.db.chunks import chunks
 from planner.adapters.db.tables import KeptApartRow, LikenessRow, PieceRow, ProfileRow
 from planner.core.fingerprint import Kin, Likeness
 from planner.errors import NotFoundError

@@ -24,7 +24,21 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
-from planner.adapters.db.outline import outline_of, pack, unpack
+from planner.adapters.db.chunks import chunks
+from planner.adapters.db.piece_rows import (
+    EMPTY,
+    copy_catalogue,
+    copy_source,
+    copy_study,
+    index_words,
+    line_values,
+    lines_of,
+    piece_of,
+    profile_row,
+    source_of,
+    tag_rows,
+    unpacked,
+)
 from planner.adapters.db.tables import (
     CopyRow,
     EnsembleLevelRow,
@@ -42,22 +56,15 @@ from planner.adapters.db.tables import (
     SourceFileRow,
 )
 from planner.core.asked import Asked, PieceLines
-from planner.core.catalogue import COLUMNS, LISTS, PRINTED, printed_of, searched_text
+from planner.core.catalogue import PRINTED
 from planner.core.piece import ON_PAPER, KeptStudy, Piece, PieceChoices, PieceInBrief, PieceQuery, SourceFile
-from planner.core.profile import PROFILE_VERSION, PartProfile, PieceProfile
+from planner.core.profile import PROFILE_VERSION, PieceProfile
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError
-from planner.study.version import STUDY_VERSION
 
 _MOST_WORDS = 200
 """Words that are looked for at once: no title has more, and a statement holds only so many conditions."""
-_CHUNK = 15_000
-"""Values in one SQL list, of which a statement holds two: a whole library in one statement.
 
-Source: SQLITE_MAX_VARIABLE_NUMBER is 32766 since SQLite 3.32; PostgreSQL numbers parameters in 16 bits.
-"""
-
-T = TypeVar("T", int, str)
 Statement = TypeVar("Statement", bound="Select[*tuple[Any, ...]]")
 
 _MAKE_AGAIN = "It is made again in the background; look again soon, or add its score file again."
@@ -79,16 +86,16 @@ class SqlPieces:
         """
         if self.find_by_hash(source.sha256) is not None:
             raise ConflictError(f"{source.name} is already in the library.")
-        row = PieceRow(added_on=added_on, corrected=[], **_EMPTY)
+        row = PieceRow(added_on=added_on, corrected=[], **EMPTY)
         if as_id is not None:
             row.id = as_id
         row.source = SourceFileRow()
-        _copy_source(row.source, source)
-        _copy_study(row, profile)
+        copy_source(row.source, source)
+        copy_study(row, profile)
         self._session.add(row)
         self._session.flush()
         piece_id = row.id
-        self._session.add(_profile_row(piece_id, profile))
+        self._session.add(profile_row(piece_id, profile))
         self._session.flush()
         self.store_levels({piece_id: profile.level})
         return piece_id
@@ -104,16 +111,16 @@ class SqlPieces:
             if piece.id:
                 row.id = piece.id
             row.source = SourceFileRow()
-            _copy_source(row.source, piece.source)
-            _copy_catalogue(row, piece)
-            row.tags = _tag_rows(piece.tags)
-            _copy_study(row, profile)
+            copy_source(row.source, piece.source)
+            copy_catalogue(row, piece)
+            row.tags = tag_rows(piece.tags)
+            copy_study(row, profile)
             rows.append(row)
         self._session.add_all(rows)
         self._session.flush()
         ids = tuple(row.id for row in rows)
         self._session.add_all(
-            _profile_row(piece_id, profile) for piece_id, (_, profile) in zip(ids, pieces, strict=True)
+            profile_row(piece_id, profile) for piece_id, (_, profile) in zip(ids, pieces, strict=True)
         )
         self._session.flush()
         return ids
@@ -173,7 +180,7 @@ class SqlPieces:
                 .where(SourceFileRow.whole_sha256.in_(chunk), ProfileRow.study_version >= study_version)
                 .order_by(SourceFileRow.id)
             )
-            found += map(_source_of, rows)
+            found += map(source_of, rows)
         return found
 
     def find_studied(self, sha256s: Collection[str], study_version: int) -> Mapping[str, int]:
@@ -273,9 +280,9 @@ class SqlPieces:
             there = self.find_by_hash(source.sha256)
             if there is not None and there.id != piece_id:
                 raise ConflictError(f"{source.name} is already in the library.")
-            _copy_source(row.source, source)
-        _copy_study(row, profile)
-        self._session.merge(_profile_row(piece_id, profile))
+            copy_source(row.source, source)
+        copy_study(row, profile)
+        self._session.merge(profile_row(piece_id, profile))
         self._session.execute(delete(KeptStudyRow).where(KeptStudyRow.piece_id == piece_id))
         self._session.flush()
         self.store_levels({piece_id: profile.level})
@@ -323,12 +330,12 @@ class SqlPieces:
         row = self._row(piece.id)
         corrected = {word for word in PRINTED if getattr(row, word) != getattr(piece, word)}
         row.corrected = sorted({*row.corrected, *corrected})
-        _copy_catalogue(row, piece)
+        copy_catalogue(row, piece)
         if piece.tags != tuple(tag.tag for tag in row.tags):
             row.tags = []
             self._session.flush()
-            row.tags = _tag_rows(piece.tags)
-        _index_words(row)
+            row.tags = tag_rows(piece.tags)
+        index_words(row)
         self._session.flush()
 
     def store_levels(self, levels: Mapping[int, float | None]) -> None:
@@ -340,7 +347,7 @@ class SqlPieces:
 
     def store_lines(self, lines: Mapping[int, PieceLines]) -> None:
         """Store of some pieces what casting and matching look at."""
-        rows = [{"piece_id": piece_id, "lines": _line_values(some)} for piece_id, some in lines.items()]
+        rows = [{"piece_id": piece_id, "lines": line_values(some)} for piece_id, some in lines.items()]
         self._replace(PieceLinesRow, PieceLinesRow.piece_id, rows)
 
     def lines(self, piece_ids: Collection[int] | None = None) -> Mapping[int, PieceLines]:
@@ -349,7 +356,7 @@ class SqlPieces:
         found: dict[int, PieceLines] = {}
         for some in [true()] if piece_ids is None else some_of:
             stored = self._session.execute(select(PieceLinesRow.piece_id, PieceLinesRow.lines).where(some))
-            found |= {row.piece_id: _lines_of(row.lines) for row in stored}
+            found |= {row.piece_id: lines_of(row.lines) for row in stored}
         return found
 
     def store_asked(self, ensemble_id: int, asked: Mapping[int, Asked]) -> None:
@@ -490,7 +497,7 @@ class SqlPieces:
             self._words_of(PieceTagRow.piece_id, PieceTagRow.position, PieceTagRow.tag),
         )
         for row, *beside, meters, tags in self._session.execute(whole):
-            yield _piece_of(row, _in_order(meters), _in_order(tags)), beside
+            yield piece_of(row, _in_order(meters), _in_order(tags)), beside
 
     def _words_of(
         self,
@@ -512,10 +519,10 @@ class SqlPieces:
         return row
 
 
-def chunks(values: Collection[T]) -> Iterator[list[T]]:
-    """Values in lists that one statement can hold, each once and in order."""
-    ordered = sorted(set(values))
-    return (ordered[at : at + _CHUNK] for at in range(0, len(ordered), _CHUNK))
+def _in_order(words: str | list[tuple[int, str]] | None) -> list[str]:
+    """Words in the order of their positions, from the JSON value that a database made of them."""
+    found = json.loads(words) if isinstance(words, str) else words or ()
+    return [word for _, word in sorted(found)]
 
 
 def _is_lacking() -> ColumnElement[bool]:
@@ -555,165 +562,3 @@ def beside_levels(statement: Statement, ensemble_id: int | None) -> Statement:
 
 
 _BY_TITLE = (PieceRow.sort_title, PieceRow.id)
-
-_SOURCE = ("sha256", "name", "size_bytes", "suffix", "path", "whole_sha256", "whole_pieces")
-"""Columns of a source file, named as in ``SourceFile``."""
-
-
-def _copy_source(row: SourceFileRow, source: SourceFile) -> None:
-    for name in _SOURCE:
-        setattr(row, name, getattr(source, name))
-
-
-def _source_of(row: SourceFileRow) -> SourceFile:
-    return SourceFile(**{name: getattr(row, name) for name in _SOURCE})
-
-
-def _copy_study(row: PieceRow, profile: PieceProfile) -> None:
-    """What lists and filters show of a study, except where the director corrected it."""
-    _copy_words(row, profile)
-    row.studied_level = profile.level
-    row.home_key, row.part_count = profile.home_key, len(profile.parts)
-    row.playing_seconds = profile.playing_seconds
-    meters = list(dict.fromkeys(span.time for span in profile.meters))
-    if meters != [meter.meter for meter in row.meters]:
-        row.meters = [PieceMeterRow(position=n, meter=meter) for n, meter in enumerate(meters)]
-    _index_words(row)
-
-
-def _copy_words(row: PieceRow, profile: PieceProfile) -> None:
-    """What is printed on the score, except where the director wrote something else."""
-    for name, value in printed_of(profile, row.source.name).items():
-        if name not in row.corrected:
-            setattr(row, name, value)
-
-
-def restore_printed(session: Session, row: PieceRow) -> None:
-    """Words that are no longer corrected are again what the study read on the score."""
-    stored = session.get(ProfileRow, row.id)
-    outline = unpacked(stored.outline, stored.study_version) if stored else None
-    if outline is not None:
-        _copy_words(row, outline)
-    _index_words(row)
-
-
-_EMPTY: Mapping[str, Any] = {
-    **dict.fromkeys(("title", "composer", "arranger", "rights", "rights_reason", "shelf", "remarks"), ""),
-    **dict.fromkeys(("published_grade", "tempo", "minutes"), None),
-    **{name: [] for name in LISTS},
-}
-"""The columns of a piece of which nothing is known."""
-
-
-def _tag_rows(tags: Sequence[str]) -> list[PieceTagRow]:
-    return [PieceTagRow(position=n, tag=tag, folded=folded(tag)) for n, tag in enumerate(tags)]
-
-
-def _copy_catalogue(row: PieceRow, piece: Piece) -> None:
-    """The columns that the director fills."""
-    for name in COLUMNS:
-        value = getattr(piece, name)
-        setattr(row, name, list(value) if name in LISTS else value)
-
-
-def _index_words(row: PieceRow) -> None:
-    row.sort_title = folded(row.title)
-    row.search_text = folded(searched_text(row))
-
-
-def unpacked(packed: bytes, study_version: int) -> PieceProfile | None:
-    """A stored study; None for an older one that this program cannot read at all."""
-    try:
-        return unpack(packed, study_version)
-    except ValueError:
-        if study_version >= STUDY_VERSION:
-            raise
-        return None
-
-
-def _profile_row(piece_id: int, profile: PieceProfile) -> ProfileRow:
-    whole, outline = pack(profile), outline_of(profile)
-    return ProfileRow(
-        piece_id=piece_id,
-        version=profile.version,
-        study_version=profile.study_version,
-        whole=whole,
-        outline=whole if outline == profile else pack(outline),
-        fingerprint=profile.fingerprint,
-        is_compared=False,
-    )
-
-
-def _in_order(words: str | list[tuple[int, str]] | None) -> list[str]:
-    """Words in the order of their positions, from the JSON value that a database made of them."""
-    found = json.loads(words) if isinstance(words, str) else words or ()
-    return [word for _, word in sorted(found)]
-
-
-def _from_column(row: PieceRow, name: str) -> Any:
-    value = getattr(row, name)
-    return tuple(value) if name in LISTS else value
-
-
-def _piece_of(row: PieceRow, meters: Sequence[str], tags: Sequence[str]) -> Piece:
-    return Piece(
-        **{name: _from_column(row, name) for name in COLUMNS},
-        id=row.id,
-        level=row.level,
-        studied_level=row.studied_level,
-        home_key=row.home_key,
-        meters=tuple(meters),
-        part_count=row.part_count,
-        playing_seconds=row.playing_seconds,
-        source=_source_of(row.source),
-        added_on=row.added_on,
-        tags=tuple(tags),
-    )
-
-
-def _line_values(lines: PieceLines) -> dict[str, Any]:
-    return {
-        "parts": [_line(part) for part in lines.parts],
-        "skills": [list(shares) for shares in lines.skills],
-        "whole": list(lines.whole),
-        "slower": lines.slower,
-    }
-
-
-def _lines_of(stored: Mapping[str, Any]) -> PieceLines:
-    return PieceLines(
-        parts=tuple(_part_of(*line) for line in stored["parts"]),
-        skills=tuple(tuple(shares) for shares in stored["skills"]),
-        whole=tuple(stored["whole"]),
-        slower=stored["slower"],
-    )
-
-
-def _line(part: PartProfile) -> list[object]:
-    ranges = [part.written_range, part.sounding_range]
-    return [part.name, part.instrument, part.notes, part.level, part.level_error, *ranges]
-
-
-def _part_of(
-    name: str,
-    instrument: str,
-    notes: int,
-    level: float | None,
-    error: float | None,
-    written: Sequence[str] | None,
-    sounding: Sequence[str] | None,
-) -> PartProfile:
-    return PartProfile(
-        name=name,
-        instrument=instrument,
-        transposition_semitones=0,
-        notes=notes,
-        written_range=_ends(written),
-        sounding_range=_ends(sounding),
-        level=level,
-        level_error=error,
-    )
-
-
-def _ends(pitches: Sequence[str] | None) -> tuple[str, str] | None:
-    return (pitches[0], pitches[1]) if pitches else None
