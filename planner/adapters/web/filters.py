@@ -5,7 +5,7 @@ from datetime import date
 
 from flask import Flask
 
-from planner.adapters.web.find_form import list_address
+from planner.adapters.web.forms.find import list_address
 from planner.core.ensemble import Ensemble
 from planner.core.finding import SavedList
 from planner.core.instruments import get_instrument

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from planner.adapters.web.forms.term import form_values
 from planner.adapters.web.shown import mark_of
-from planner.adapters.web.term_form import form_values
 from planner.config import packaged
 from planner.core.catalogue import catalogue_of
 from planner.core.piece import PieceQuery

@@ -7,7 +7,9 @@ from flask import Blueprint, abort, flash, redirect, render_template, request, u
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
-from planner.adapters.web.attendance_form import (
+from planner.adapters.web.context import account_name, author, changing, own_sections, reading, sees, tools
+from planner.adapters.web.errors import status_of
+from planner.adapters.web.forms.attendance import (
     ALL,
     FIELDS,
     again,
@@ -19,8 +21,6 @@ from planner.adapters.web.attendance_form import (
     typed,
     typed_states,
 )
-from planner.adapters.web.context import account_name, author, changing, own_sections, reading, sees, tools
-from planner.adapters.web.errors import status_of
 from planner.adapters.web.kept import is_asked_as_you_go, kept, not_kept
 from planner.adapters.web.shown import Form, first_shown
 from planner.core.ensemble import Ensemble

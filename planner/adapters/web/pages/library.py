@@ -22,7 +22,7 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.errors import status_of
 from planner.adapters.web.filters import known_note
-from planner.adapters.web.find_form import (
+from planner.adapters.web.forms.find import (
     PAGE_SIZE,
     asked_for,
     chips,
@@ -31,11 +31,7 @@ from planner.adapters.web.find_form import (
     page_of,
     query_of,
 )
-from planner.adapters.web.music import music, music_busy, music_in_words, shown_topics
-from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
-from planner.adapters.web.pages.jobs import words
-from planner.adapters.web.pages.people.met import met_again, pattern_sent
-from planner.adapters.web.piece_form import (
+from planner.adapters.web.forms.piece import (
     LEVEL,
     PieceForms,
     copies_back,
@@ -44,6 +40,10 @@ from planner.adapters.web.piece_form import (
     meet_details,
     piece_forms,
 )
+from planner.adapters.web.music import music, music_busy, music_in_words, shown_topics
+from planner.adapters.web.pages.imports import are_few, import_now, receive, suffixes
+from planner.adapters.web.pages.jobs import words
+from planner.adapters.web.pages.people.met import met_again, pattern_sent
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble, Exposure
 from planner.core.piece import Piece, PieceQuery

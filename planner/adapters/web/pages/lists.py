@@ -14,7 +14,7 @@ from planner.adapters.web.context import (
     term_in_view,
 )
 from planner.adapters.web.errors import status_of
-from planner.adapters.web.find_form import ticked
+from planner.adapters.web.forms.find import ticked
 from planner.adapters.web.shown import MARK, Form, come_back, first_shown, meet
 from planner.core.finding import SavedList
 from planner.errors import ConflictError, InputError

@@ -7,7 +7,7 @@ from werkzeug.wrappers import Response
 
 from planner.adapters.web.context import author, changing, ensemble_in_view, reading, term_in_view, tools
 from planner.adapters.web.errors import status_of
-from planner.adapters.web.find_form import asked_for, query_of, ticked
+from planner.adapters.web.forms.find import asked_for, query_of, ticked
 from planner.adapters.web.shown import Form, come_back
 from planner.errors import ConflictError, InputError
 from planner.services.catalogue.columns import LABELS as FIELD_LABELS

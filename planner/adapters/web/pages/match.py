@@ -14,7 +14,7 @@ from planner.adapters.web.context import (
     tools,
     whole_argument,
 )
-from planner.adapters.web.term_form import wish_mark
+from planner.adapters.web.forms.term import wish_mark
 from planner.adapters.web.turns import takes_turns
 from planner.core.difficulty import FOCUSES
 from planner.core.ensemble import Ensemble

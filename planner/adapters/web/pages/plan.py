@@ -15,10 +15,10 @@ from planner.adapters.web.context import (
     tools,
     whole_argument,
 )
-from planner.adapters.web.day_form import SlotChoice, stored_day
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.forms.day import SlotChoice, stored_day
+from planner.adapters.web.forms.term import wish_mark
 from planner.adapters.web.shown import MARK, come_back, first_shown, meet
-from planner.adapters.web.term_form import wish_mark
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import ConflictError, InputError, PlannerError

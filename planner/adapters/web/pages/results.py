@@ -18,8 +18,7 @@ from planner.adapters.web.context import (
     tools,
 )
 from planner.adapters.web.errors import status_of
-from planner.adapters.web.kept import is_asked_as_you_go, kept, not_kept
-from planner.adapters.web.result_form import (
+from planner.adapters.web.forms.result import (
     FIELDS,
     alike_sent,
     changed_entries,
@@ -27,6 +26,7 @@ from planner.adapters.web.result_form import (
     result_values,
     results_again,
 )
+from planner.adapters.web.kept import is_asked_as_you_go, kept, not_kept
 from planner.adapters.web.shown import Form, first_shown
 from planner.core.change import ChangeKind
 from planner.core.difficulty import FOCUSES

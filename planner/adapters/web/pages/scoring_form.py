@@ -20,7 +20,7 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.download import as_download
 from planner.adapters.web.errors import status_of
-from planner.adapters.web.points_form import (
+from planner.adapters.web.forms.points import (
     BACK,
     changed_points,
     points_values,

@@ -22,10 +22,10 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.download import as_download
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.forms.term import changed_by_form, first_form, form_again, stored_wishes, wish_mark
 from planner.adapters.web.pages.jobs import words as job_words
 from planner.adapters.web.shown import MARK, Form, come_back, meet
 from planner.adapters.web.term_chart import draw_term
-from planner.adapters.web.term_form import changed_by_form, first_form, form_again, stored_wishes, wish_mark
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
 from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError, PlannerError

@@ -16,8 +16,8 @@ from planner.adapters.web.context import (
     tools,
     whole_argument,
 )
-from planner.adapters.web.day_form import SlotChoice, asked_by, day_again, day_form, meet_day, shape_of
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.forms.day import SlotChoice, asked_by, day_again, day_form, meet_day, shape_of
 from planner.core.piece import PieceQuery
 from planner.core.term import DayShape
 from planner.errors import ConflictError, InputError, NotFoundError, PlannerError

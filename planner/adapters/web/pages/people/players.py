@@ -23,8 +23,8 @@ from planner.adapters.web.context import (
     whole_argument,
 )
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.forms.table import sent_rows
 from planner.adapters.web.shown import questions_of
-from planner.adapters.web.table_form import sent_rows
 from planner.core.ensemble import Ensemble
 from planner.errors import (
     ConflictError,

@@ -23,10 +23,10 @@ from planner.adapters.web.context import (
     whole_argument,
 )
 from planner.adapters.web.errors import status_of
+from planner.adapters.web.forms.table import sent_fields, sent_rows
 from planner.adapters.web.pages.people.ensembles import ensembles_page
 from planner.adapters.web.shown import questions_of
 from planner.adapters.web.svg import svg_of
-from planner.adapters.web.table_form import sent_fields, sent_rows
 from planner.core.ensemble import Ensemble, Section, StartBasis, StartKind
 from planner.core.term import Term
 from planner.errors import ConflictError, EntriesError, InputError, NotFoundError, OddEntryError, PlannerError

@@ -1,0 +1,1 @@
+"""What stands in a form, what was typed in it, and how it comes back: one module a form."""
