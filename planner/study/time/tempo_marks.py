@@ -220,8 +220,10 @@ class _Course:
         return self._countable(Speed(bpm, beat, low, high, "assumed"), 0)
 
     def _countable(self, speed: Speed, measure: int) -> Speed:
-        """The same speed in a beat that fills the bar, where the page names no beat: in 3/8 the eighth, or
-        the whole bar where the eighths are too quick to count."""
+        """The same speed in a beat that fills the bar, where the page names none.
+
+        In 3/8 that is the eighth, or the whole bar where the eighths are too quick to count.
+        """
         time = self._columns.score.measures[measure].time
         short, bar = Fraction(4, time.unit), time.length_quarters
         if not bar % speed.unit_quarters or bar not in BEAT_NAMES:
