@@ -119,3 +119,12 @@ def test_every_path_that_developers_are_sent_to_exists():
         pattern = re.sub(r"<[a-z]+>", "*", name)
         places = [ROOT, ROOT / "planner"]
         assert any(list(place.glob(pattern)) for place in places), name
+
+
+def test_every_page_and_button_that_the_readme_names_is_called_so():
+    named = set(re.findall(r"“([A-Z][A-Za-z’' ]+)”", README))
+    places = [*(ROOT / "templates").rglob("*.html"), *(ROOT / "planner/adapters/web").rglob("*.js")]
+    places += (ROOT / "planner/wording").rglob("*.py")
+    shown = "\n".join(path.read_text(encoding="utf-8") for path in places).replace("’", "'")
+    assert len(named) > 8
+    assert [name for name in sorted(named) if name.replace("’", "'") not in shown] == []
