@@ -144,9 +144,9 @@ SAME_AS = {
     "plan.decide": ("proposal --take --on --drop", "take_proposal"),
     "term.plan": ("plan", "plan_term"),
     "term.wish": ("plan --pin --ban --free", "withdraw_wish"),
-    "reports.download_section": ("report section", "publish_section_report"),
-    "reports.download_player": ("report player", "publish_player_report"),
-    "reports.download_term": ("report term", "publish_term_report"),
+    "reports.download_section": ("report section", "publish_report"),
+    "reports.download_player": ("report player", "publish_report"),
+    "reports.download_term": ("report term", "publish_report"),
     "room.choose": ("day --procedure", "set_procedure"),
 }
 """What a page changes or writes: the command with the options that do it, and the service both call."""
