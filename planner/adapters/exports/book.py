@@ -14,7 +14,7 @@ from xlsxwriter.utility import xl_cell_to_rowcol, xl_col_to_name, xl_rowcol_to_c
 from xlsxwriter.worksheet import Worksheet
 
 from planner.adapters.exports.filled_in import AS_WRITTEN
-from planner.adapters.exports.workbook import quoted, sheet_name
+from planner.adapters.exports.workbook import STARTS_FORMULA, quoted, sheet_name
 from planner.core.filled_in import NO_KEY, FileIdentity
 
 SMALL_TYPE, BODY_TYPE = 8, 9
@@ -28,7 +28,6 @@ Source: from memory: some programs always show the decimal point of such a forma
 _ROW, _TITLE_ROW = 13.0, 21.0
 """Heights of a row of such type and of one with a title, in points."""
 _CONTROL = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\ufffe\\uffff]")
-_STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 _FACE = {"font_name": "Arial", "font_size": BODY_TYPE, "valign": "vcenter"}
 _ENTRY = {"bg_color": "#FBF7E9", "border": 1, "border_color": "#C9C2B4", "locked": False}
 _HEAD = {"bold": True, "bg_color": "#ECE8DF", "bottom": 1, "bottom_color": "#9E978A"}
@@ -124,7 +123,7 @@ class Page:
         clean = _clean(words)
         if kind == "title":
             self._sheet.set_row(row, _TITLE_ROW)
-        look = self._book.look(kind, is_quoted=clean.startswith(_STARTS_FORMULA))
+        look = self._book.look(kind, is_quoted=clean.startswith(STARTS_FORMULA))
         if clean:
             self._sheet.write_string(row, column, clean, look)
         else:

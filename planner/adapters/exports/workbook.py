@@ -39,7 +39,8 @@ WORDS = Alignment(horizontal="left", vertical="top", wrap_text=True)
 FIGURE = Alignment(horizontal="center", vertical="top")
 PERCENT, MARK, DAY, GENERAL = "0%", "0.0", "yyyy-mm-dd", "General"
 
-_STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+"""What a spreadsheet may take for the beginning of a formula. Source: OWASP, "CSV Injection"."""
 
 
 def cell_at(sheet: Worksheet, row: int, column: int) -> Cell:
@@ -61,7 +62,7 @@ def put_text(cell: Cell, text: str, font: Font = BODY) -> None:
     cell.value = clean
     cell.data_type = "s"
     cell.font = font
-    if clean.startswith(_STARTS_FORMULA):
+    if clean.startswith(STARTS_FORMULA):
         cell.quotePrefix = True
 
 

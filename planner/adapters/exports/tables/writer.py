@@ -14,12 +14,11 @@ from openpyxl.styles import Alignment
 from openpyxl.utils import get_column_letter
 
 from planner.adapters.exports.base import write_export
-from planner.adapters.exports.workbook import BODY, HEAD_FILL, HEADING, LINE, WORDS, width_for
+from planner.adapters.exports.workbook import BODY, HEAD_FILL, HEADING, LINE, STARTS_FORMULA, WORDS, width_for
 from planner.errors import ExportError
 
 LONGEST_CELL = 32_767
 """Source: the spreadsheet format (longer text is cut by its readers)."""
-_STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _LOOKS_ESCAPED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 _LIKE_CODES = re.compile(ILLEGAL_CHARACTERS_RE.pattern + r"|[\r\ufffe\uffff]")
 
@@ -66,7 +65,7 @@ def _cell(sheet: Any, value: str | float | None, *, is_heading: bool) -> Any:
     cell.font, cell.alignment = (HEADING, WORDS) if is_heading else (BODY, WORDS)
     if is_heading:
         cell.fill, cell.border = HEAD_FILL, LINE
-    if value.startswith(_STARTS_FORMULA):
+    if value.startswith(STARTS_FORMULA):
         cell.quotePrefix = True
     return cell
 
