@@ -8,6 +8,8 @@ _LETTERS = str.maketrans({
     "♭": "b", "♯": "#", "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-",
 })  # fmt: skip
 """Letters that do not decompose into a base letter and a mark, and signs people type otherwise."""
+STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+"""What a spreadsheet takes for the beginning of a formula. Source: OWASP, "CSV Injection"."""
 
 
 def folded(text: str) -> str:

@@ -20,6 +20,7 @@ from planner.core.school_file import (
     school_file_values,
 )
 from planner.core.term import Attendance, PlayerMark
+from planner.core.text import STARTS_FORMULA
 from planner.errors import InputError
 from planner.services.changes.journal import list_journal
 from planner.services.changes.records import Means
@@ -36,7 +37,7 @@ from planner.services.school_file.choose import (
     school_file_from_text,
     school_file_text,
 )
-from planner.services.school_file.write import STARTS_FORMULA, school_file_bytes, school_rows
+from planner.services.school_file.write import school_file_bytes, school_rows
 from planner.wording.director.changes import change_sentence
 from planner.wording.director.marks import shown_mark
 from tests.checks import some

@@ -14,8 +14,9 @@ from xlsxwriter.utility import xl_cell_to_rowcol, xl_col_to_name, xl_rowcol_to_c
 from xlsxwriter.worksheet import Worksheet
 
 from planner.adapters.exports.filled_in import AS_WRITTEN
-from planner.adapters.exports.workbook import STARTS_FORMULA, quoted, sheet_name
+from planner.adapters.exports.workbook import quoted, sheet_name
 from planner.core.filled_in import NO_KEY, FileIdentity
+from planner.core.text import STARTS_FORMULA
 
 SMALL_TYPE, BODY_TYPE = 8, 9
 """Sizes of type in points. Source: House choice: 9 points are the least that is read at arm's length."""

@@ -17,6 +17,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from planner.adapters.exports.base import write_export
 from planner.adapters.exports.lettering.fonts import SANS, font_name
 from planner.adapters.exports.lettering.lines import text_width
+from planner.core.text import STARTS_FORMULA
 
 LONGEST_SHEET_NAME = 31
 """Source: limit of the spreadsheet format (ECMA-376 readers refuse longer names)."""
@@ -38,9 +39,6 @@ BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
 WORDS = Alignment(horizontal="left", vertical="top", wrap_text=True)
 FIGURE = Alignment(horizontal="center", vertical="top")
 PERCENT, MARK, DAY, GENERAL = "0%", "0.0", "yyyy-mm-dd", "General"
-
-STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
-"""What a spreadsheet may take for the beginning of a formula. Source: OWASP, "CSV Injection"."""
 
 
 def cell_at(sheet: Worksheet, row: int, column: int) -> Cell:

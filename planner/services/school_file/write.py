@@ -18,7 +18,7 @@ from planner.core.school_file import (
     SchoolRows,
 )
 from planner.core.term import Attendance, PlayerMark, Term
-from planner.core.text import file_name
+from planner.core.text import STARTS_FORMULA, file_name
 from planner.errors import InputError
 from planner.marks.day_marks import word_of_mark
 from planner.marks.term_marks import TermDay
@@ -29,8 +29,6 @@ from planner.services.sheets.filing import term_folder
 from planner.wording.director.marks import ATTENDANCE_WORDS, mark_text, shown_mark
 from planner.wording.director.school_file import unwritable_sentence
 
-STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
-"""What a spreadsheet takes for the beginning of a formula. Source: OWASP, "CSV Injection"."""
 _COUNTED = {
     SchoolColumn.PRESENT: Attendance.PRESENT, SchoolColumn.LATE: Attendance.LATE,
     SchoolColumn.ABSENT: Attendance.ABSENT, SchoolColumn.EXCUSED: Attendance.EXCUSED,

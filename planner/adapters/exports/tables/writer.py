@@ -14,7 +14,8 @@ from openpyxl.styles import Alignment
 from openpyxl.utils import get_column_letter
 
 from planner.adapters.exports.base import write_export
-from planner.adapters.exports.workbook import BODY, HEAD_FILL, HEADING, LINE, STARTS_FORMULA, WORDS, width_for
+from planner.adapters.exports.workbook import BODY, HEAD_FILL, HEADING, LINE, WORDS, width_for
+from planner.core.text import STARTS_FORMULA
 from planner.errors import ExportError
 
 LONGEST_CELL = 32_767
