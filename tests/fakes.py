@@ -27,7 +27,8 @@ from planner.core.profile import (
 )
 from planner.core.text import folded
 from planner.errors import ConflictError, NotFoundError, PlannerError
-from planner.services.ports import StoredText, Studied
+from planner.services.ports.records import StoredText
+from planner.services.ports.scores import Studied
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
 

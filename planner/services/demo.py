@@ -35,7 +35,8 @@ from planner.services.levels.section_levels import part_level
 from planner.services.people.exposures import record_exposures
 from planner.services.people.roster import add_ensemble, add_sections
 from planner.services.plan.plan_term import plan_term
-from planner.services.ports import Filed, UnitOfWork
+from planner.services.ports.files import Filed
+from planner.services.ports.work import UnitOfWork
 from planner.services.sheets.make_guides import make_guides, note_guides
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term

@@ -7,7 +7,7 @@ from here. Nothing may be changed through it: it would not see the change.
 from collections.abc import Callable, Collection, Iterable
 from typing import Any, cast
 
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 _BY_ID = frozenset({"get_all", "outlines"})
 """Methods that answer for each of some pieces by itself: only those not asked for before are read."""

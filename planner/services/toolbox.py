@@ -6,34 +6,25 @@ from datetime import date, datetime
 from typing import Protocol
 
 from planner.config import Settings
-from planner.services.ports import (
-    BackupKeeper,
-    Certificates,
+from planner.services.ports.access import Certificates, Passwords, SecretKeys
+from planner.services.ports.backups import BackupKeeper
+from planner.services.ports.engraving import Engraver
+from planner.services.ports.files import ExportShelf, FileStore, HomeTraces, Inbox
+from planner.services.ports.readers import FilledInReader, RosterReader, TableReader
+from planner.services.ports.records import JobLocks
+from planner.services.ports.scores import ProfileSource, ScoreReader
+from planner.services.ports.work import OpenWork, UnitOfWork
+from planner.services.ports.writers import (
     DayFileWriter,
     DirectorWriter,
-    Engraver,
-    ExportShelf,
-    FileStore,
     FileWriter,
-    FilledInReader,
     FormWriter,
     GradebookWriter,
     GuideWriter,
-    HomeTraces,
-    Inbox,
-    JobLocks,
-    OpenWork,
-    Passwords,
     PlanWriter,
-    ProfileSource,
     ReportWriter,
-    RosterReader,
-    ScoreReader,
-    SecretKeys,
-    TableReader,
     TableWriter,
     TallyWriter,
-    UnitOfWork,
 )
 
 

@@ -24,7 +24,7 @@ from planner.services.day.log_results import log_results
 from planner.services.day.result_entry import ResultEntry
 from planner.services.levels.section_levels import part_level
 from planner.services.people.roster import add_ensemble, add_section
-from planner.services.ports import OpenWork
+from planner.services.ports.work import OpenWork
 from planner.services.term.terms import keep_term
 from planner.services.toolbox import changing
 from tests.fakes import make_profile, make_source

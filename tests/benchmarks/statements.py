@@ -36,7 +36,7 @@ from planner.core.term import Attendance, Plan, PlayerMark, Result, Slot, Term, 
 from planner.scheduling.check import PlanCost
 from planner.services.levels.index import index_levels
 from planner.services.plan.proposals import DayChange, Proposal, store_proposal
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_in.day_file import day_file_sheet
 from planner.study.study import study
 from tests.benchmarks.rows import Row

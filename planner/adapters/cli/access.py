@@ -16,7 +16,7 @@ from planner.services.accounts.manage import (
     remove_account,
     set_password,
 )
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.privacy.forget import account_names, forget_account
 from planner.services.toolbox import changing
 from planner.wording.director.accounts import access_text

@@ -31,7 +31,7 @@ from planner.services.day.attendance import (
     with_states,
 )
 from planner.services.day.read_day import find_day
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
 from planner.wording.director.marks import ATTENDANCE_WORDS, mark_text

@@ -15,7 +15,7 @@ from planner.services.backups.keep_backups import (
     take_in_backup,
 )
 from planner.services.backups.restore_backup import restore_backup
-from planner.services.ports import BackupReport, RestoreReport
+from planner.services.ports.backups import BackupReport, RestoreReport
 from planner.wording.director.backups import (
     REASONS,
     UNREADABLE,

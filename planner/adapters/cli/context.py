@@ -42,7 +42,8 @@ from planner.errors import (
 from planner.services.entered.answers import NONE_YET, YES_TO_ALL, Answers
 from planner.services.entered.numbers import number_in, number_of_thing, whole_in
 from planner.services.entered.words import short
-from planner.services.ports import Filed, UnitOfWork
+from planner.services.ports.files import Filed
+from planner.services.ports.work import UnitOfWork
 from planner.services.sheets.filing import kept_notes
 from planner.services.toolbox import Toolbox
 

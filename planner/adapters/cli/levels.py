@@ -23,7 +23,7 @@ from planner.levels.rows import LevelRow
 from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.part_checks import PartChecks, check_for_ensemble
 from planner.services.levels.view import LevelsView, view_levels
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.toolbox import changing
 from planner.wording.director.levels import (
     adjustment_lines,

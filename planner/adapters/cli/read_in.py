@@ -26,7 +26,7 @@ from planner.core.term import Term
 from planner.errors import ConflictError, OddEntryError
 from planner.services.day.read_day import next_reading_day
 from planner.services.day.tally import publish_tally
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_in.compare import Comparison, EntryCell, compare, term_of_file
 from planner.services.read_in.day_file import publish_day_file
 from planner.services.read_in.take import Taken, take_in

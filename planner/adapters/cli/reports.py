@@ -23,7 +23,7 @@ from planner.core.term import Term
 from planner.core.text import folded
 from planner.errors import InputError, NotFoundError
 from planner.services.entered.numbers import number_of_thing
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.reports.player_report import player_report
 from planner.services.reports.publish import publish_report
 from planner.services.reports.section_report import section_report

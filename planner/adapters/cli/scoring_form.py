@@ -30,7 +30,7 @@ from planner.core.scoring_form import FilledForm, ScoringForm, points_values
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import find_day
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.scoring_form.choices import FormChoice, choices_for, form_chosen
 from planner.services.scoring_form.fill import (
     PieceForms,

@@ -12,7 +12,7 @@ from typing import Any
 from planner.adapters.children.messages import Refusal
 from planner.core.profile import PieceProfile
 from planner.errors import ClusterError, PlannerError, ScoreReadError
-from planner.services.ports import ProfileSource, Progress, Studied
+from planner.services.ports.scores import ProfileSource, Progress, Studied
 from planner.study.version import STUDY_VERSION
 
 CONNECT_LIMIT_S = 10.0

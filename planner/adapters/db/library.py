@@ -27,24 +27,28 @@ from planner.adapters.db.settings import SqlSettings
 from planner.adapters.db.terms import SqlTerms
 from planner.adapters.db.texts import SqlTexts
 from planner.errors import ExportError
-from planner.services.ports import (
-    AccountRepository,
-    ChangeRepository,
+from planner.services.ports.people import EnsembleRepository
+from planner.services.ports.pieces import (
     CorrectionRepository,
-    DayClockRepository,
-    EnsembleRepository,
     FindingRepository,
-    JobRepository,
     LikenessRepository,
     PieceRepository,
+    SavedListRepository,
+)
+from planner.services.ports.records import (
+    AccountRepository,
+    ChangeRepository,
+    JobRepository,
+    SettingRepository,
+    TextRepository,
+)
+from planner.services.ports.term import (
+    DayClockRepository,
     PublishedDayRepository,
     ResultRepository,
-    SavedListRepository,
-    SettingRepository,
     TermRepository,
-    TextRepository,
-    UnitOfWork,
 )
+from planner.services.ports.work import UnitOfWork
 
 _TURN = 0x7E57
 """Number of the lock by which writers take turns on a PostgreSQL library."""

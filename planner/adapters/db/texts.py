@@ -22,7 +22,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import Session
 
 from planner.adapters.db.tables import Base
-from planner.services.ports import StoredText
+from planner.services.ports.records import StoredText
 
 _WORKED_OUT = frozenset({"piece_lines", "ensemble_levels", "profiles", "likenesses"})
 """Tables that hold nothing but what the program found in the score files."""

@@ -52,7 +52,7 @@ _REASONS = {
 
 
 class GuardedEngraver:
-    """Fulfils ``services.ports.Engraver``. Nothing is started before the first drawing is asked for.
+    """Fulfils ``ports.engraving.Engraver``. Nothing is started before the first drawing is asked for.
 
     A passage that failed is not tried again while the program runs.
 

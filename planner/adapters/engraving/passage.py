@@ -9,7 +9,7 @@ HANDLER = "planner.adapters.engraving.answer:answer"
 
 @dataclass(frozen=True, slots=True)
 class Passage:
-    """A passage to draw; see ``services.ports.Engraver.engrave``."""
+    """A passage to draw; see ``ports.engraving.Engraver.engrave``."""
 
     clean: Path
     part: int | tuple[int, ...] | None
@@ -23,7 +23,7 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """Notes to finger; see ``services.ports.Engraver.draw_scale``."""
+    """Notes to finger; see ``ports.engraving.Engraver.draw_scale``."""
 
     clean: Path
     part: int
@@ -36,7 +36,7 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class Rhythm:
-    """A bar to tap; see ``services.ports.Engraver.draw_rhythm``."""
+    """A bar to tap; see ``ports.engraving.Engraver.draw_rhythm``."""
 
     clean: Path
     part: int

@@ -59,7 +59,7 @@ class VerovioEngraver:
         lines: int = 0,
         tinted: tuple[int, int] | None = None,
     ) -> tuple[str, int]:
-        """The drawing and the last measure in it; see ``services.ports.Engraver``.
+        """The drawing and the last measure in it; see ``ports.engraving.Engraver``.
 
         Raises:
             ScoreReadError: If the passage is not there or cannot be drawn.
@@ -85,7 +85,7 @@ class VerovioEngraver:
         self, clean: Path, *, part: int, measure: int, fifths: int, notes: Sequence[str], width_mm: float,
         staff_mm: float = 6.0,
     ) -> str:  # fmt: skip
-        """Notes on the part's staff; see ``services.ports.Engraver``.
+        """Notes on the part's staff; see ``ports.engraving.Engraver``.
 
         Raises:
             ScoreReadError: If the part or the measure is not there, or the notes cannot be drawn.
@@ -97,7 +97,7 @@ class VerovioEngraver:
         self, clean: Path, *, part: int, measure: int, counts: Sequence[tuple[float, str]], width_mm: float,
         staff_mm: float = 6.0,
     ) -> str:  # fmt: skip
-        """A bar's rhythm on one line with its counts; see ``services.ports.Engraver``.
+        """A bar's rhythm on one line with its counts; see ``ports.engraving.Engraver``.
 
         Raises:
             ScoreReadError: If the part or the measure is not there, or the rhythm cannot be drawn.
@@ -127,7 +127,7 @@ class VerovioEngraver:
         return None
 
     def first_notes(self, clean: Path, *, part: int, measure: int) -> tuple[str, ...]:
-        """The notes with which a part begins; see ``services.ports.Engraver``.
+        """The notes with which a part begins; see ``ports.engraving.Engraver``.
 
         Raises:
             ScoreReadError: If the score cannot be opened or has no such part.
@@ -142,7 +142,7 @@ class VerovioEngraver:
     def page_starts(
         self, clean: Path, *, part: int | None, width_mm: float, staff_mm: float = 6.0
     ) -> tuple[int, ...]:
-        """First measure of each page; see ``services.ports.Engraver``.
+        """First measure of each page; see ``ports.engraving.Engraver``.
 
         Raises:
             ScoreReadError: If the score cannot be opened or has no such part.
@@ -153,7 +153,7 @@ class VerovioEngraver:
         return page_starts(kept, _names(root, kept), 4 * width_mm / staff_mm)
 
     def bar_lengths(self, clean: Path) -> tuple[Fraction, ...]:
-        """How many quarters each measure lasts; see ``services.ports.Engraver``.
+        """How many quarters each measure lasts; see ``ports.engraving.Engraver``.
 
         Raises:
             ScoreReadError: If the score cannot be opened.

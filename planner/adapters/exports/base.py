@@ -11,7 +11,7 @@ from planner.errors import ExportError
 
 
 class PlainFile:
-    """Fulfils ``services.ports.FileWriter``."""
+    """Fulfils ``ports.writers.FileWriter``."""
 
     def write(self, data: bytes, path: Path) -> Path:
         """Write it whole or not at all."""

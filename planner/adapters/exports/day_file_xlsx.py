@@ -51,7 +51,7 @@ _WIDTHS: Mapping[Field, float] = {
 
 
 class DayFileWorkbook:
-    """Fulfils ``services.ports.DayFileWriter``: .xlsx with validated cells, known again by hidden keys."""
+    """Fulfils ``ports.writers.DayFileWriter``: .xlsx with validated cells, known again by hidden keys."""
 
     def __init__(self, paper: str = "a4") -> None:
         self._paper = paper

@@ -73,7 +73,7 @@ class _Block:
 
 
 class DirectorPdf:
-    """Fulfils ``services.ports.DirectorWriter``: PDF, the same bytes for the same sheet."""
+    """Fulfils ``ports.writers.DirectorWriter``: PDF, the same bytes for the same sheet."""
 
     suffix = ".pdf"
 

@@ -32,7 +32,7 @@ _BOX = 74.0
 
 
 class FormPdf:
-    """Fulfils ``services.ports.FormWriter``: PDF, the same bytes for the same forms."""
+    """Fulfils ``ports.writers.FormWriter``: PDF, the same bytes for the same forms."""
 
     def __init__(self, paper: str = "a4") -> None:
         register_fonts()

@@ -103,7 +103,7 @@ _HEADINGS_FACE = font_name(SANS, bold=True)
 
 
 class GuidePdf:
-    """Fulfils ``services.ports.GuideWriter``: PDF, the same bytes for the same views."""
+    """Fulfils ``ports.writers.GuideWriter``: PDF, the same bytes for the same views."""
 
     suffix = ".pdf"
 

@@ -18,7 +18,7 @@ from planner.services.sheets.views import CalendarDay, PlanSheet
 
 
 class PlanCalendar:
-    """Fulfils ``services.ports.PlanWriter``: .ics, the same bytes for the same sheet.
+    """Fulfils ``ports.writers.PlanWriter``: .ics, the same bytes for the same sheet.
 
     Source: RFC 5545, sections 3.6 to 3.8; RFC 7986, sections 5.1 (NAME), 5.3 (UID) and 5.4
     (LAST-MODIFIED of the calendar). There is no METHOD: a file that is handed on is no message

@@ -45,7 +45,7 @@ _SIZE = 9.0
 
 
 class PlanPdf:
-    """Fulfils ``services.ports.PlanWriter``: PDF, the same bytes for the same sheet."""
+    """Fulfils ``ports.writers.PlanWriter``: PDF, the same bytes for the same sheet."""
 
     suffix = ".pdf"
     updates_copies = False

@@ -41,7 +41,7 @@ _PIECE = 3
 
 
 class PlanWorkbook:
-    """Fulfils ``services.ports.PlanWriter``: .xlsx."""
+    """Fulfils ``ports.writers.PlanWriter``: .xlsx."""
 
     suffix = ".xlsx"
     updates_copies = False

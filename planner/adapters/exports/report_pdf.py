@@ -35,7 +35,7 @@ _LEAST_ROWS = 60.0
 
 
 class ReportPdf:
-    """Fulfils ``services.ports.ReportWriter``: PDF, the same bytes for the same report."""
+    """Fulfils ``ports.writers.ReportWriter``: PDF, the same bytes for the same report."""
 
     suffix = ".pdf"
 

@@ -16,7 +16,7 @@ MOST_ROWS, MOST_COLUMNS = 2_000, 40
 
 
 class RosterFiles:
-    """Fulfils ``services.ports.RosterReader``."""
+    """Fulfils ``ports.readers.RosterReader``."""
 
     def read(self, path: Path) -> Rows:
         """The cells of a file, row by row; rows that are empty keep their place.

@@ -63,7 +63,7 @@ class _Block:
 
 
 class TallyPdf:
-    """Fulfils ``services.ports.TallyWriter``: PDF, the same bytes for the same sheet."""
+    """Fulfils ``ports.writers.TallyWriter``: PDF, the same bytes for the same sheet."""
 
     def __init__(self, paper: str = "a4") -> None:
         register_fonts()

@@ -9,7 +9,7 @@ from planner.adapters.children.guard import Child
 from planner.adapters.children.messages import Refusal
 from planner.adapters.scores.requests import HANDLER, Request, whole_study
 from planner.core.profile import PieceProfile
-from planner.services.ports import Studied
+from planner.services.ports.scores import Studied
 from planner.study.version import STUDY_VERSION
 
 _idle: "queue.LifoQueue[tuple[tuple[float, int], Child]]" = queue.LifoQueue()

@@ -15,7 +15,7 @@ from planner.adapters.scores.requests import HANDLER, Request
 from planner.core.profile import PieceProfile
 from planner.core.score import Score
 from planner.errors import PlannerError, ScoreReadError, UnsupportedScoreError
-from planner.services.ports import Progress, Studied
+from planner.services.ports.scores import Progress, Studied
 
 TIME_LIMIT_S = 60.0
 """Longest a file may take to read and study. Source: house choice, from the brief of the import."""

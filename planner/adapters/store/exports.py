@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
 
 from planner.errors import ExportError
-from planner.services.ports import Filed
+from planner.services.ports.files import Filed
 
 RECORD = ".written"
 """The list of what was written, in the form of ``sha256sum``: a hash and a name a line, newest last."""

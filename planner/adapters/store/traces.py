@@ -13,7 +13,7 @@ from zipfile import BadZipFile, ZipFile, is_zipfile
 from planner.adapters.store.exports import HALF, RECORD, ExportFolder
 from planner.core.person_name import NameSearch
 from planner.errors import ExportError
-from planner.services.ports import FileTrace, TracePlace
+from planner.services.ports.files import FileTrace, TracePlace
 
 _NOT_LOOKED_AT = re.compile(
     r"library\.sqlite(-wal|-shm|-journal)?|scores|drawings|locks|certificate|session\.key|made-by-the-demo"

@@ -14,7 +14,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from planner.errors import ExportError
-from planner.services.ports import ServerCertificate
+from planner.services.ports.access import ServerCertificate
 
 _LASTS = timedelta(days=397)
 """Source: below the 398 days that browsers accept of public certificates (CA/Browser Forum)."""

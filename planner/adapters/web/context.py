@@ -15,7 +15,7 @@ from planner.errors import HomeError, InputError, NotFoundError
 from planner.services.entered.answers import Answers
 from planner.services.entered.numbers import entered_number, number_of_thing
 from planner.services.entered.words import short
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import Toolbox

@@ -9,7 +9,7 @@ from urllib.parse import quote
 
 from flask import Response
 
-from planner.services.ports import ExportShelf, Filed
+from planner.services.ports.files import ExportShelf, Filed
 from planner.services.sheets.filing import LooseFolder
 
 _KINDS = {

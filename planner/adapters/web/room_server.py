@@ -12,7 +12,7 @@ from cheroot.ssl.builtin import BuiltinSSLAdapter
 from cheroot.wsgi import Server
 from flask import Flask
 
-from planner.services.ports import ServerCertificate
+from planner.services.ports.access import ServerCertificate
 
 _THREADS = 32
 """Browsers hold connections open beside the one they use. House choice: a band's phones at once."""

@@ -17,7 +17,7 @@ from planner.services.jobs.kinds import KINDS
 from planner.services.jobs.worker import Worker
 from planner.services.levels.index import index_the_rest
 from planner.services.library.restudy import start_restudy
-from planner.services.ports import ServerCertificate
+from planner.services.ports.access import ServerCertificate
 from planner.services.toolbox import Toolbox, changing
 
 _log = logging.getLogger(__name__)

@@ -12,7 +12,8 @@ from planner.services.accounts.sign_in import name_key, normal_password
 from planner.services.changes.account_record import account_subject, check_directors
 from planner.services.changes.journal import record_new, recorded
 from planner.services.entered.words import entered_line
-from planner.services.ports import Passwords, UnitOfWork
+from planner.services.ports.access import Passwords
+from planner.services.ports.work import UnitOfWork
 
 SHORTEST_PASSWORD = 10
 """Characters of a password at least. House choice; NIST SP 800-63B asks for 8 or more, of any kind."""

@@ -11,7 +11,8 @@ from datetime import datetime, timedelta
 from planner.core.account import Account, SignIn, Tries
 from planner.core.text import folded
 from planner.errors import InputError
-from planner.services.ports import OpenWork, Passwords, UnitOfWork
+from planner.services.ports.access import Passwords
+from planner.services.ports.work import OpenWork, UnitOfWork
 from planner.services.toolbox import changing
 
 IDLE = timedelta(hours=1)

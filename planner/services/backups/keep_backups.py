@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import IO
 
 from planner.errors import NotFoundError, QuestionError
-from planner.services.ports import BackupKeeper, BackupReport, KeptBackup
+from planner.services.ports.backups import BackupKeeper, BackupReport, KeptBackup
 
 
 def make_backup(keeper: BackupKeeper, now: datetime) -> BackupReport:

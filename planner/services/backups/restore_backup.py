@@ -5,7 +5,7 @@ from pathlib import Path
 from planner.services.jobs.standstill import nothing_begins
 from planner.services.jobs.under_way import check_nothing_runs
 from planner.services.levels.index import index_the_rest
-from planner.services.ports import RestoreReport
+from planner.services.ports.backups import RestoreReport
 from planner.services.toolbox import Toolbox, changing
 
 

@@ -8,7 +8,8 @@ from planner.core.piece import Piece, PieceQuery
 from planner.errors import InputError
 from planner.services.catalogue.columns import COPIES, LABELS, NUMBER
 from planner.services.catalogue.shown import copies_text, part_names, shown_text
-from planner.services.ports import TableWriter, UnitOfWork
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import TableWriter
 from planner.wording.director.catalogue_file import ON_PAPER, SCORE_LABEL
 
 SHEET = "Catalogue"

@@ -9,7 +9,7 @@ from planner.core.text import folded
 from planner.errors import ConflictError, InputError
 from planner.services.changes.join_record import give_score, read_join, what_stands
 from planner.services.changes.records import piece_subject
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 def join_score(work: UnitOfWork, piece_id: int, score_id: int, *, by: Author) -> Piece:

@@ -16,7 +16,7 @@ from planner.services.catalogue.shown import copies_text, part_names, shown_text
 from planner.services.entered.numbers import number_in
 from planner.services.library.copies import MOST_COPIES
 from planner.services.library.typed import typed_value
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.catalogue import WORDS, value_text
 from planner.wording.director.catalogue_file import FAULTS
 

@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 from planner.core.catalogue import FIELDS
 from planner.core.listed import joined
 from planner.core.piece import Piece
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.catalogue import value_text
 from planner.wording.words import key
 

@@ -14,7 +14,7 @@ from planner.services.changes.catalogue_record import catalogue_subject, read_pi
 from planner.services.levels.section_levels import follow_levels
 from planner.services.library.on_paper import add_on_paper, blank_on_paper, store_catalogue
 from planner.services.library.typed import checked_value
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from planner.core.account import Access, Account
 from planner.core.change import Subject, Values
 from planner.core.person_name import GONE
 from planner.errors import ConflictError, NotFoundError
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 def account_subject(account: Account) -> Subject:

@@ -15,7 +15,7 @@ from planner.core.change import Subject, Values
 from planner.errors import ConflictError
 from planner.services.levels.section_levels import follow_levels
 from planner.services.library.on_paper import add_on_paper, blank_on_paper, store_catalogue
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 KIND = "catalogue"
 """Kind of these subjects."""

@@ -16,7 +16,7 @@ from planner.services.changes.seat_record import put_seat, seat_values
 from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import refresh_levels, section_evidence
 from planner.services.people.find import find_section
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 SECTION, SEAT, MET = "section", "seat", "met"
 """First words of the names of values."""

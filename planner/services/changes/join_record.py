@@ -12,7 +12,7 @@ from planner.core.difficulty import LevelCorrection
 from planner.core.piece import ON_PAPER, Piece, SourceFile
 from planner.errors import NotFoundError
 from planner.services.levels.section_levels import follow_levels
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.study.on_paper import profile_on_paper
 
 

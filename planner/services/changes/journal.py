@@ -8,7 +8,7 @@ from typing import Any, cast
 from planner.core.change import Author, Change, ChangeKind, Subject, WorkCount, difference
 from planner.services.changes.named import with_names
 from planner.services.changes.records import RECORDS
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 LISTED = 50
 """Entries on one page of the journal (house choice)."""

@@ -4,7 +4,7 @@ from typing import Any
 
 from planner.core.change import Subject, Values
 from planner.core.finding import SavedList
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 def list_subject(saved: SavedList) -> Subject:

@@ -13,7 +13,7 @@ from planner.core.ensemble import Ensemble, Section
 from planner.core.term import Attendance, PlayerMark
 from planner.errors import ConflictError
 from planner.services.people.find import find_section
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 KIND = "section on a day"
 """Kind of the thing that such a change is about."""

@@ -7,7 +7,7 @@ from typing import Any
 from planner.core.change import Change
 from planner.services.changes.marks_record import KIND as SECTION_DAY
 from planner.services.changes.read_in_record import KIND as FILLED_IN
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 NOBODY_NOW = "a player"
 """What somebody is called whose name is not known any more."""

@@ -13,7 +13,7 @@ from planner.services.changes.marks_record import mark_of, mark_values
 from planner.services.changes.seat_record import put_seat, seat_values
 from planner.services.levels.index import index_ensemble
 from planner.services.people.find import find_section
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 SEAT, MARK, MET, SIZE = "seat", "mark", "met", "size"
 """First words of the names of values."""

@@ -7,7 +7,7 @@ from typing import Any
 from planner.core.change import Author, Change, ChangeKind, Subject, Values
 from planner.core.person_name import GONE, NameSearch
 from planner.core.text import folded
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.privacy.mentions import without_names
 
 _OF_PIECES = ("piece", "reading")

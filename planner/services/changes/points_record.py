@@ -13,7 +13,7 @@ from planner.core.change import Subject, Values
 from planner.core.scoring_form import FilledForm, points_of, points_values
 from planner.core.term import Term
 from planner.errors import ConflictError
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 KIND = "scoring form"
 """Kind of the thing that such a change is about: the forms of a piece on a day."""

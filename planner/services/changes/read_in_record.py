@@ -19,7 +19,7 @@ from planner.services.changes.marks_record import (
     put_or_remove,
 )
 from planner.services.changes.results_record import is_same_result
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_once import read_once
 
 KIND = "filled-in file"

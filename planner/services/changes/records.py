@@ -43,7 +43,9 @@ from planner.services.changes.term_record import FIGURES, is_same_value, read_te
 from planner.services.changes.whole_ensemble import is_same_in_whole, read_whole, write_whole
 from planner.services.levels.section_levels import follow_levels, refresh_levels, section_evidence
 from planner.services.library.on_paper import store_catalogue
-from planner.services.ports import FileStore, ProfileSource, UnitOfWork
+from planner.services.ports.files import FileStore
+from planner.services.ports.scores import ProfileSource
+from planner.services.ports.work import UnitOfWork
 from planner.study.on_paper import profile_on_paper
 
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from planner.core.change import Subject, Values
 from planner.core.ensemble import Ensemble
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 KIND = "ensemble"
 """Kind of the thing that such a change is about."""

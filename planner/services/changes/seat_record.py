@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.core.ensemble import Player, Section
 from planner.errors import ConflictError
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 def seat_values(section: Section, player: Player) -> dict[str, Any]:

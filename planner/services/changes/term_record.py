@@ -17,7 +17,7 @@ from planner.core.published import PublishedDay
 from planner.core.scoring_form import form_of, form_values
 from planner.core.term import DayShape, Plan, Reason, Slot, Station, Term, Wish, reason_values
 from planner.errors import ConflictError, NotFoundError
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.words import short_day
 
 SHAPE, WISH, DAY = "shape", "wish", "day"

@@ -12,7 +12,7 @@ from planner.services.changes.named import with_names
 from planner.services.changes.read_in_record import KIND as FILLED_IN
 from planner.services.changes.records import RECORDS, Means
 from planner.services.people.find import find_section
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.changes import (
     NOT_TAKEN_BACK,
     changed_since_sentence,

@@ -19,7 +19,7 @@ from planner.services.changes.points_record import filled_of, filled_values
 from planner.services.changes.results_record import is_same_result, result_of, result_values
 from planner.services.changes.term_record import is_same_value, read_term, term_subject, write_term
 from planner.services.levels.section_levels import refresh_levels, section_evidence
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 TERM, RESULT, MARK, POINTS = "term", "result", "mark", "points"
 """First words of the names of values."""

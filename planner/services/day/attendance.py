@@ -14,7 +14,7 @@ from planner.errors import InputError, NotFoundError
 from planner.services.changes.journal import recorded
 from planner.services.changes.marks_record import put_or_remove, section_day_subject
 from planner.services.entered.words import entered_line, short
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 LONGEST_REMARK = 500
 """Letters of a remark. Source: house choice, as other texts of the catalog."""

@@ -11,7 +11,9 @@ from planner.core.ensemble import Ensemble, Player
 from planner.core.freshness import is_present
 from planner.core.term import Plan, PlayerMark, Result, Term
 from planner.core.text import file_name
-from planner.services.ports import ExportShelf, Filed, GradebookWriter, UnitOfWork
+from planner.services.ports.files import ExportShelf, Filed
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import GradebookWriter
 from planner.services.read_in.written import GRADEBOOK, as_written, identity_of
 from planner.services.scoring_form.shares import form_shares
 from planner.services.sheets.filing import term_folder

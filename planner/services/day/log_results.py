@@ -23,7 +23,7 @@ from planner.services.levels.section_levels import (
     refresh_levels,
     section_evidence,
 )
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.results.hard_bars import with_skills
 from planner.services.results.typed import check_tempo
 

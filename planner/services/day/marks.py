@@ -10,7 +10,7 @@ from planner.core.term import Attendance, PlayerMark
 from planner.marks.day_marks import DayMark, Reading, player_day, section_day
 from planner.marks.term_marks import TermMark, term_mark
 from planner.services.day.gradebook import gradebook_sheet, has_something
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.sheets.views import GradebookDay, GradebookSheet, PlayerDay, SectionReading
 
 

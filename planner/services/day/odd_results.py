@@ -13,7 +13,7 @@ from planner.services.changes.records import reading_subject
 from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.entered.days import reading_day_questions
 from planner.services.entered.shares import share_questions
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.changes import by_whom, moment
 from planner.wording.words import short_day
 

@@ -10,7 +10,7 @@ from planner.core.profile import PieceProfile
 from planner.core.term import DayShape, Plan, Result, Slot, Term
 from planner.errors import NotFoundError
 from planner.scheduling.problem import OPEN_PIECE
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 @dataclass(frozen=True, slots=True)

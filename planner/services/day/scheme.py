@@ -23,7 +23,7 @@ from planner.errors import InputError
 from planner.services.changes.journal import recorded
 from planner.services.changes.term_record import term_subject
 from planner.services.entered.words import entered_line, short
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 MOST_STEPS = 14
 """Steps of a scale that the workbook has room for (house choice)."""

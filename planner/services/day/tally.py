@@ -7,7 +7,9 @@ from functools import partial
 from planner import __version__
 from planner.services.day.attendance import read_roll
 from planner.services.day.read_day import read_day
-from planner.services.ports import ExportShelf, Filed, TallyWriter, UnitOfWork
+from planner.services.ports.files import ExportShelf, Filed
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import TallyWriter
 from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import TallyPiece, TallySheet
 from planner.wording.guide import first_tempo

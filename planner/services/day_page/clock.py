@@ -8,7 +8,7 @@ from datetime import date, datetime
 
 from planner.core.day_clock import DayClock, Press, Standing, Step, pressed, where_it_stands
 from planner.errors import ConflictError
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 class StepMovedError(ConflictError):

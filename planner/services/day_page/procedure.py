@@ -11,7 +11,7 @@ from planner.services.changes.journal import recorded
 from planner.services.changes.term_record import term_subject
 from planner.services.day.read_day import find_day
 from planner.services.entered.words import short
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 def set_procedure(work: UnitOfWork, term_id: int, on: date, slug: str, *, by: Author) -> Term:

@@ -15,7 +15,8 @@ from planner.services.day.read_day import DayView
 from planner.services.day_page.prompts import Prompt, Scope, hard_spots, study_prompts
 from planner.services.day_page.strip import Passage, roadmap_strip, tempo_at
 from planner.services.day_page.turns import TurnPiece
-from planner.services.ports import Engraver, FileStore
+from planner.services.ports.engraving import Engraver
+from planner.services.ports.files import FileStore
 from planner.services.sheets.player.sheet import LOUD
 from planner.wording.director.room import (
     fixing_care,

@@ -19,7 +19,8 @@ from planner.services.desk.watch import Watched, sections_to_watch
 from planner.services.desk.week import WeekDay, week_of
 from planner.services.levels.in_force import outlines_in_force
 from planner.services.levels.section_levels import section_evidence
-from planner.services.ports import JobLocks, UnitOfWork
+from planner.services.ports.records import JobLocks
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_once import read_once
 
 AFTER_NEXT = 3

@@ -10,7 +10,8 @@ from planner.scheduling.problem import OPEN_PIECE
 from planner.services.imports.import_job import IMPORT
 from planner.services.jobs.manage import list_jobs
 from planner.services.plan.proposals import proposal_view
-from planner.services.ports import JobLocks, UnitOfWork
+from planner.services.ports.records import JobLocks
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.wish_notes import waiting_wishes
 
 IMPORTS_SHOWN = timedelta(days=7)

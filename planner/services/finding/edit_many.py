@@ -18,7 +18,7 @@ from planner.services.levels.section_levels import follow_levels
 from planner.services.library.copies import MOST_COPIES
 from planner.services.library.on_paper import store_catalogue
 from planner.services.library.typed import checked_value, typed_value
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.catalogue import value_text
 from planner.wording.director.edit_many import NO_PARTS, edit_words
 

@@ -27,7 +27,7 @@ from planner.core.text import folded
 from planner.services.finding.for_groups import just_readable, known_to, training
 from planner.services.finding.lists import list_of
 from planner.services.finding.query import read_query
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 Ids = frozenset[int]
 

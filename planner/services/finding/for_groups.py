@@ -12,7 +12,7 @@ from planner.levels.readable import EASY_ABOVE, HARD_BELOW
 from planner.matching.library_fit import fit_library
 from planner.services.plan.demands import Ladder, stored_shares
 from planner.services.plan.freshness import Knowing, known_by_day, known_to_section
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 Ids = frozenset[int]
 

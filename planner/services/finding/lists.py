@@ -11,7 +11,7 @@ from planner.services.changes.journal import record_new, recorded
 from planner.services.changes.list_record import list_subject
 from planner.services.entered.words import entered_line
 from planner.services.finding.query import read_query, search_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 MOST_LETTERS = 80
 """Letters in the name of a list; more is a slip (house choice)."""

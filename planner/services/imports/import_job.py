@@ -15,7 +15,7 @@ from planner.services.imports.import_scores import ImportReport, Log, Refusal, i
 from planner.services.imports.score_files import lies_at
 from planner.services.jobs.manage import LISTED, start_job
 from planner.services.jobs.run import Steps, refusal_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.toolbox import Toolbox, changing
 
 IMPORT = "import"

@@ -31,7 +31,9 @@ from planner.services.imports.score_files import (
 )
 from planner.services.levels.section_levels import follow_levels
 from planner.services.library.likenesses import compare_new
-from planner.services.ports import FileStore, OpenWork, ProfileSource, Progress, Studied, UnitOfWork
+from planner.services.ports.files import FileStore
+from planner.services.ports.scores import ProfileSource, Progress, Studied
+from planner.services.ports.work import OpenWork, UnitOfWork
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
 

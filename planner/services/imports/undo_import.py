@@ -13,7 +13,8 @@ from planner.services.changes.undo import undo_change
 from planner.services.imports.import_job import IMPORT, clear_arrival
 from planner.services.jobs.manage import as_it_stands, start_job
 from planner.services.jobs.run import Steps
-from planner.services.ports import JobLocks, UnitOfWork
+from planner.services.ports.records import JobLocks
+from planner.services.ports.work import UnitOfWork
 from planner.services.toolbox import Toolbox, changing
 from planner.wording.director.imports import in_use_sentence
 

@@ -7,7 +7,8 @@ from datetime import datetime
 from planner.core.change import Author, Values
 from planner.core.job import SIDE_BY_SIDE, Job, JobState
 from planner.errors import ConflictError
-from planner.services.ports import JobLocks, UnitOfWork
+from planner.services.ports.records import JobLocks
+from planner.services.ports.work import UnitOfWork
 
 OPEN = tuple(state for state in JobState if state.is_open)
 

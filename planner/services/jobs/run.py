@@ -8,7 +8,7 @@ from planner.core.change import Values
 from planner.core.job import Job, JobRefusal, JobState
 from planner.errors import ConflictError, NotFoundError, PlanError, PlannerError
 from planner.services.jobs.standstill import check_may_begin
-from planner.services.ports import Progress
+from planner.services.ports.scores import Progress
 from planner.services.toolbox import Toolbox, changing
 from planner.wording.director.conflict import error_words
 

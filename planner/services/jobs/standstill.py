@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from planner.errors import ConflictError, HomeError
-from planner.services.ports import JobLocks
+from planner.services.ports.records import JobLocks
 
 RESTORE = 0
 """Number under which the locks hold that a backup is put back; no job has it."""

@@ -16,7 +16,9 @@ from planner.services.changes.records import piece_subject
 from planner.services.levels.in_force import read_corrections
 from planner.services.levels.index import Moved
 from planner.services.levels.section_levels import follow_levels
-from planner.services.ports import FileStore, OpenWork, ProfileSource, UnitOfWork
+from planner.services.ports.files import FileStore
+from planner.services.ports.scores import ProfileSource
+from planner.services.ports.work import OpenWork, UnitOfWork
 from planner.services.toolbox import changing
 from planner.study.on_paper import profile_on_paper
 

@@ -8,7 +8,9 @@ from typing import Any, TypeVar
 from planner.core.limit import Answer, Limit, LimitResult, answer_of
 from planner.core.score import Score
 from planner.errors import ConflictError, InputError, NotFoundError
-from planner.services.ports import FileStore, ScoreReader, UnitOfWork
+from planner.services.ports.files import FileStore
+from planner.services.ports.scores import ScoreReader
+from planner.services.ports.work import UnitOfWork
 from planner.study.basics import basic_facts
 from planner.study.corrected import with_instruments
 from planner.study.difficulty.criteria import CriteriaSet, hold_set, list_sets

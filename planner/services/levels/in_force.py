@@ -12,7 +12,7 @@ from planner.core.difficulty import LevelCorrection
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 from planner.levels.adjustment import Adjustment, Corrected, LevelsInForce, fit_adjustment, in_force
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 @dataclass(frozen=True, slots=True)

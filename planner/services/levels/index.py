@@ -17,7 +17,7 @@ from planner.matching.seats import Seated, packed_seats, seat_parts
 from planner.services.levels.in_force import Corrections, read_corrections
 from planner.services.plan.demands import mean_shares, paper_least, part_shares
 from planner.services.plan.reading_time import slower_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.study.difficulty.roles import is_named_solo
 from planner.study.fit.fit import measure_reading
 from planner.study.on_paper import profile_on_paper

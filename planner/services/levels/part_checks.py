@@ -16,7 +16,9 @@ from planner.matching.playability import check_part
 from planner.matching.problems import Found, Problem, by_problem
 from planner.matching.remedies import Reader
 from planner.services.levels.in_force import read_corrections
-from planner.services.ports import FileStore, ScoreReader, UnitOfWork
+from planner.services.ports.files import FileStore
+from planner.services.ports.scores import ScoreReader
+from planner.services.ports.work import UnitOfWork
 from planner.study.basics import basic_facts
 from planner.study.corrected import with_instruments
 from planner.study.difficulty.evidence import PartEvidence, gather

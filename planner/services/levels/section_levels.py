@@ -12,7 +12,7 @@ from planner.levels.history import LevelPoint, LevelTrace, trace_level
 from planner.matching.casting import cast_parts
 from planner.services.levels.in_force import outlines_in_force
 from planner.services.levels.index import Moved, are_corrected, index_levels
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 ROUNDING = 0.05
 """Levels are shown to a tenth; half of that is no change."""

@@ -10,7 +10,7 @@ from planner.core.term import Result, Term
 from planner.levels.curve import SLOPE, TARGET_SHARE, clip_level, expected_share
 from planner.levels.history import LevelBelief, LevelPoint, LevelTrace
 from planner.services.levels.section_levels import SectionEvidence, section_evidence
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 WEEKS_SHOWN = 8
 """Weeks that are shown ahead of today where no term is set (house choice)."""

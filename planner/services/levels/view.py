@@ -9,7 +9,7 @@ from planner.levels.adjustment import Adjustment
 from planner.levels.rows import LevelRow, rows_of
 from planner.matching.outlook import PieceOutlook, outlook_of
 from planner.services.levels.in_force import read_corrections
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.study.instrument_questions import UNSURE
 
 

@@ -15,7 +15,7 @@ from planner.services.levels.in_force import profile_in_force
 from planner.services.levels.section_levels import follow_levels
 from planner.services.library.on_paper import store_catalogue
 from planner.services.library.typed import checked_value
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.catalogue import label_in_sentence
 
 

@@ -6,7 +6,7 @@ from planner.core.change import Author, ChangeKind
 from planner.errors import InputError, NotFoundError
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 MOST_COPIES = 200
 """More is a slip of the keyboard (house choice)."""

@@ -10,7 +10,7 @@ from planner.errors import ConflictError, InputError
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import apart_subject
 from planner.services.plan.freshness import linked_pieces
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.study.form.kinship import find_likenesses
 
 

@@ -6,7 +6,7 @@ from planner.errors import ConflictError, InputError
 from planner.services.changes.journal import recorded
 from planner.services.changes.records import piece_subject
 from planner.services.plan.freshness import linked_pieces
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 def link_pieces(work: UnitOfWork, piece_id: int, same_as: int, *, by: Author) -> None:

@@ -6,7 +6,7 @@ from datetime import date
 
 from planner.core.catalogue import OF_PAPER
 from planner.core.piece import ON_PAPER, Piece, SourceFile
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.study.on_paper import profile_on_paper
 
 

@@ -17,7 +17,8 @@ from planner.services.jobs.run import Steps
 from planner.services.levels.index import index_levels
 from planner.services.levels.section_levels import follow_levels
 from planner.services.library.likenesses import compare_new
-from planner.services.ports import Studied, UnitOfWork
+from planner.services.ports.scores import Studied
+from planner.services.ports.work import UnitOfWork
 from planner.services.toolbox import Toolbox, changing
 from planner.study.on_paper import profile_on_paper
 from planner.study.version import STUDY_VERSION

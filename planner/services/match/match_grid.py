@@ -20,7 +20,7 @@ from planner.matching.library_fit import fit_library
 from planner.matching.outlook import PartFit, PieceOutlook, outlook_of
 from planner.services.plan.demands import Ladder, stored_shares
 from planner.services.plan.freshness import Known, known_by_day, known_to_section
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 PAGE_ROWS = 40
 """Rows of one page (house choice)."""

@@ -11,7 +11,7 @@ from planner.matching.outlook import PartFit, PieceOutlook
 from planner.services.match.outlook import read_outlooks
 from planner.services.plan.freshness import Knowing, known_by_day
 from planner.services.plan.reading_time import reading_time
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 @dataclass(frozen=True, slots=True)

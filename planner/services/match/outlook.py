@@ -7,7 +7,7 @@ from planner.core.piece import PieceQuery
 from planner.matching.outlook import PieceOutlook, outlook_of
 from planner.services.levels.in_force import outlines_and_corrections
 from planner.services.plan.freshness import Known
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 def read_outlooks(

@@ -15,7 +15,7 @@ from planner.services.entered.answers import NONE_YET, YES_TO_ALL, Answers
 from planner.services.entered.days import met_questions
 from planner.services.entered.numbers import number_of_thing
 from planner.services.people.players import alike, places_text, seats_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 EXPOSURE_KINDS = ("performed", "rehearsed", "read", "heard")
 

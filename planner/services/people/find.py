@@ -2,7 +2,7 @@
 
 from planner.core.ensemble import Ensemble, Player, Section
 from planner.errors import NotFoundError
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 def find_section(work: UnitOfWork, section_id: int) -> tuple[Ensemble, Section]:

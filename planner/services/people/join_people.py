@@ -13,7 +13,7 @@ from planner.services.changes.journal import recorded
 from planner.services.changes.people_record import joined_subject
 from planner.services.levels.index import index_ensemble
 from planner.services.people.players import Seat, recount, seats_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.privacy import join_lines
 
 

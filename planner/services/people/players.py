@@ -15,7 +15,7 @@ from planner.services.entered.days import check_seat_days, seat_questions
 from planner.services.entered.words import entered_line
 from planner.services.people.find import find_player, find_section
 from planner.services.people.roster_change import roster_changed
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.words import listed
 
 SOMEONE_ELSE = -1

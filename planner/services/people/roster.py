@@ -16,7 +16,7 @@ from planner.services.levels.index import has_other_seats, index_ensemble
 from planner.services.levels.section_levels import refresh_levels, section_evidence, take_word
 from planner.services.people.find import find_section
 from planner.services.people.roster_change import roster_changed
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.words import capital
 
 MOST_CHAIRS, MOST_PLAYERS = 9, 99

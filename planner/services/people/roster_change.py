@@ -8,7 +8,7 @@ from planner.services.changes.ensemble_record import ensemble_subject, has_other
 from planner.services.changes.journal import recorded
 from planner.services.levels.index import index_ensemble
 from planner.services.levels.section_levels import refresh_levels, section_evidence
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 @contextmanager

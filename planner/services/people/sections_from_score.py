@@ -9,7 +9,7 @@ from planner.core.instruments import get_instrument, read_name
 from planner.core.profile import PartProfile
 from planner.errors import InputError
 from planner.services.people.roster import add_sections, get_ensemble
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.study.difficulty.roles import roles_of
 
 

@@ -30,7 +30,7 @@ from planner.services.entered.answers import NONE_YET, Answers
 from planner.services.entered.shares import check_share, share_questions
 from planner.services.levels.section_levels import refresh_levels, section_evidence, take_word
 from planner.services.people.find import find_section
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 MOST_YEARS = 80.0
 """Years of playing beyond which a number is a slip of the pen (house choice)."""

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from planner.core.profile import PieceProfile
 from planner.errors import InputError
-from planner.services.ports import Engraver
+from planner.services.ports.engraving import Engraver
 from planner.wording.words import bar_names, bar_number, bars, printed_ends
 
 WIDTH_MM = 190.0

@@ -14,7 +14,7 @@ from planner.core.text import folded
 from planner.levels.adjustment import share_of
 from planner.matching.library_fit import fit_library
 from planner.matching.outlook import PieceOutlook
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 STRONG_FROM, SOME_FROM = 2 / 3, 1 / 3
 """A piece trains a skill strongly when at least two thirds of the library ask less of it, and somewhat when

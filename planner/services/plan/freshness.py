@@ -9,7 +9,7 @@ from planner.core.ensemble import Ensemble, Exposure, Section
 from planner.core.freshness import find_met_pieces, has_unnamed, is_present, was_there, who_sits
 from planner.core.term import Result, Slot, Term
 from planner.scheduling.problem import OPEN_PIECE
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 class Knowing(StrEnum):

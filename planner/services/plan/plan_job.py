@@ -8,7 +8,7 @@ from planner.errors import ConflictError
 from planner.services.jobs.manage import start_job
 from planner.services.jobs.run import JobStopped, Steps
 from planner.services.plan.plan_term import PlanView, plan_term
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.toolbox import Toolbox
 
 PLAN = "plan"

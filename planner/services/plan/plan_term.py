@@ -29,7 +29,7 @@ from planner.services.plan.proposals import (
 from planner.services.plan.slot_reasons import reasons_for
 from planner.services.plan.term_facts import fingerprint_of, read_facts
 from planner.services.plan.term_problem import Breach, TermFacts, TermProblem, build_problem, filled_up
-from planner.services.ports import OpenWork, UnitOfWork
+from planner.services.ports.work import OpenWork, UnitOfWork
 from planner.services.toolbox import changing
 from planner.wording.director import proposal as words
 

@@ -18,7 +18,7 @@ from planner.services.changes.term_record import term_subject
 from planner.services.plan.slot_reasons import reasons_for
 from planner.services.plan.term_facts import fingerprint_of, read_facts
 from planner.services.plan.term_problem import Breach, TermProblem, breaches_on, build_problem
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.proposal import cannot_take_sentence
 
 

@@ -15,7 +15,7 @@ from planner.services.match.outlook import read_outlooks
 from planner.services.plan.demands import library_shares
 from planner.services.plan.freshness import Knowing, known_by_day, linked_pieces
 from planner.services.plan.term_problem import TermFacts, TermProblem
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 Forecasts = Mapping[int, tuple[LevelBelief, ...]]
 """What is believed of each section on each reading day of a term, by section."""

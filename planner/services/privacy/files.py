@@ -3,7 +3,7 @@
 from collections.abc import Collection, Sequence
 
 from planner.core.person_name import NameSearch
-from planner.services.ports import FileTrace, HomeTraces
+from planner.services.ports.files import FileTrace, HomeTraces
 from planner.services.reports.names import FOLDER, player_file
 
 

@@ -19,7 +19,9 @@ from planner.services.changes.person_gone import (
 from planner.services.jobs.under_way import check_nothing_runs
 from planner.services.people.players import remove_seat
 from planner.services.people.roster_change import roster_changed
-from planner.services.ports import FileTrace, StoredText, TracePlace, UnitOfWork
+from planner.services.ports.files import FileTrace, TracePlace
+from planner.services.ports.records import StoredText
+from planner.services.ports.work import UnitOfWork
 from planner.services.privacy.files import files_about
 from planner.services.privacy.mentions import Mention, find_mentions, take_names_out
 from planner.services.privacy.who import Who, every_seat, gone_of, mentions_elsewhere, who_is

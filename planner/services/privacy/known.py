@@ -9,7 +9,8 @@ from planner.core.ensemble import Exposure
 from planner.services.changes.named import with_names
 from planner.services.changes.person_gone import entries_about
 from planner.services.people.players import Seat
-from planner.services.ports import FileTrace, UnitOfWork
+from planner.services.ports.files import FileTrace
+from planner.services.ports.work import UnitOfWork
 from planner.services.privacy.mentions import Mention
 from planner.services.privacy.who import Who, gone_of, mentions_elsewhere, who_is
 from planner.wording.director.changes import change_sentence, who

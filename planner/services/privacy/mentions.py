@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from planner.core.person_name import GONE, NameSearch
-from planner.services.ports import StoredText, UnitOfWork
+from planner.services.ports.records import StoredText
+from planner.services.ports.work import UnitOfWork
 
 _KNOWN_OTHERWISE = frozenset({"people", "accounts", "changes"})
 """Tables that are gone through row by row, by who is meant."""

@@ -16,7 +16,7 @@ from planner.services.changes.person_gone import (
 )
 from planner.services.entered.numbers import number_of_thing
 from planner.services.people.players import Seat, seats_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.privacy.mentions import Mention, find_mentions
 
 

@@ -25,7 +25,7 @@ from planner.services.day.odd_results import odd_results
 from planner.services.day.result_entry import ResultEntry, entry_of
 from planner.services.entered.days import reading_day_questions
 from planner.services.entered.words import short
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_in.fields import FIELDS
 from planner.services.read_in.remarks import by_place
 from planner.services.read_in.written import as_written

@@ -7,7 +7,9 @@ from functools import partial
 from planner.core.filled_in import PlayerAt, ReadingAt
 from planner.services.day.attendance import read_roll
 from planner.services.day.read_day import LoggedPiece, SlotView, read_day
-from planner.services.ports import DayFileWriter, ExportShelf, Filed, UnitOfWork
+from planner.services.ports.files import ExportShelf, Filed
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import DayFileWriter
 from planner.services.read_in.written import DAY, as_written, identity_of
 from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import DayFileSheet

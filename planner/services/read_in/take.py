@@ -12,7 +12,7 @@ from planner.services.day.attendance import enter_marks
 from planner.services.day.log_results import log_results
 from planner.services.entered.answers import NONE_YET, Answers
 from planner.services.levels.section_levels import LevelChange
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_in.compare import Comparison
 from planner.wording.director.read_in import left_open_sentence
 

@@ -7,7 +7,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.filled_in import OF_PLAYER, OF_READING, FileIdentity, PlayerAt, ReadingAt, cell_key
 from planner.core.term import Term
 from planner.services.day.result_entry import entry_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_in.fields import FIELDS
 
 DAY, GRADEBOOK = "day", "gradebook"

@@ -9,7 +9,7 @@ from planner.errors import NotFoundError
 from planner.marks.day_marks import LeftOut, Part, Source
 from planner.marks.term_marks import TermDay
 from planner.services.day.marks import MarkRow, read_term_marks
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.reports.names import player_file
 from planner.services.reports.section_marks import section_marks_behind

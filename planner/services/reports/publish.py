@@ -2,7 +2,9 @@
 
 from functools import partial
 
-from planner.services.ports import ExportShelf, Filed, ReportWriter, UnitOfWork
+from planner.services.ports.files import ExportShelf, Filed
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import ReportWriter
 from planner.services.reports.names import FOLDER
 from planner.services.reports.views import ReportView
 from planner.services.sheets.filing import term_folder

@@ -13,7 +13,7 @@ from planner.errors import NotFoundError
 from planner.levels.history import LevelBelief
 from planner.services.day.marks import read_term_marks
 from planner.services.levels.section_term import SectionTerm, sections_over_term
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.reports.names import section_file
 from planner.services.reports.section_marks import section_marks

@@ -20,7 +20,7 @@ from planner.services.day.gradebook import gradebook_sheet
 from planner.services.day.marks import marks_of_sheet
 from planner.services.levels.section_term import SectionTerm, sections_over_term
 from planner.services.plan.term_problem import even_shares, problem_shares
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.reports.names import TERM_FILE
 from planner.services.reports.section_report import level_at_end, shown_share, trained_by

@@ -10,7 +10,7 @@ from planner.core.profile import PartProfile, PieceProfile, Spot
 from planner.errors import InputError
 from planner.matching.casting import cast_parts
 from planner.services.day.result_entry import ResultEntry
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 MOST_HARD_BARS = 6
 """Hard places of a part that are offered. Source: house choice: more are not looked over in passing."""

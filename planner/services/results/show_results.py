@@ -7,7 +7,7 @@ from datetime import date
 from planner.core.ensemble import Section
 from planner.core.piece import Piece
 from planner.services.day.read_day import DayView, SectionRow
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.results.hard_bars import HardBar, hard_bars
 from planner.wording.words import NO_BARS, BarNames, bar_names
 

@@ -14,7 +14,7 @@ from planner.scheduling.problem import OPEN_PIECE, Limits, PlanProblem
 from planner.services.levels.section_levels import SectionEvidence, section_evidence, trace_without
 from planner.services.levels.section_term import belief_before
 from planner.services.plan.term_problem import build_problem
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term_page.show_term import TermRead, read_term
 from planner.services.term_page.term_picture import forecast
 

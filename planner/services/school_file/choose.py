@@ -23,7 +23,7 @@ from planner.services.changes.journal import recorded
 from planner.services.changes.school_file_record import school_file_name, school_file_subject
 from planner.services.entered.numbers import whole_in
 from planner.services.entered.words import entered_line, short
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.school_file import COLUMN_WORDS, HEADINGS
 
 LONGEST_HEADING = 120

@@ -23,7 +23,9 @@ from planner.errors import InputError
 from planner.marks.day_marks import word_of_mark
 from planner.marks.term_marks import TermDay
 from planner.services.day.marks import MarkRow, TermMarks, read_term_marks
-from planner.services.ports import ExportShelf, Filed, FileWriter, UnitOfWork
+from planner.services.ports.files import ExportShelf, Filed
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import FileWriter
 from planner.services.school_file.choose import school_file
 from planner.services.sheets.filing import term_folder
 from planner.wording.director.marks import ATTENDANCE_WORDS, mark_text, shown_mark

@@ -9,7 +9,7 @@ from planner.core.term import Term
 from planner.errors import InputError
 from planner.services.entered.numbers import number_of_thing
 from planner.services.entered.words import short
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.scoring_form.shape import fitted, taken_numbers
 
 OF_TERM = "term-"

@@ -19,7 +19,7 @@ from planner.services.changes.points_record import form_subject, put_or_remove_p
 from planner.services.entered.answers import NONE_YET, Answers
 from planner.services.entered.days import reading_day_questions
 from planner.services.entered.words import entered_line, short
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.scoring_form import (
     WHOLE_ENSEMBLE,
     caption_range,

@@ -11,7 +11,9 @@ from planner.core.term import Term
 from planner.core.text import file_name
 from planner.marks.form_points import outcome
 from planner.services.day.read_day import find_day
-from planner.services.ports import ExportShelf, Filed, FormWriter, UnitOfWork
+from planner.services.ports.files import ExportShelf, Filed
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import FormWriter
 from planner.services.scoring_form.fill import read_forms, term_form
 from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import FormLine, FormSheet

@@ -25,7 +25,7 @@ from planner.services.changes.journal import recorded
 from planner.services.changes.term_record import term_subject
 from planner.services.entered.answers import NONE_YET, Answers
 from planner.services.entered.words import entered_line, short
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.scoring_form.check import check_form
 from planner.wording.director.scoring_form import no_longer_fits_text, number_text
 

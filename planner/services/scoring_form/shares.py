@@ -8,7 +8,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.scoring_form import FilledForm
 from planner.core.term import DayShape, Plan, Result, Slot, Term
 from planner.marks.form_points import outcome
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 def form_shares(

@@ -7,7 +7,8 @@ from planner.core.ensemble import Ensemble
 from planner.core.profile import PieceProfile
 from planner.core.term import Slot, Term
 from planner.core.text import file_name
-from planner.services.ports import ExportShelf, UnitOfWork
+from planner.services.ports.files import ExportShelf
+from planner.services.ports.work import UnitOfWork
 from planner.services.sheets.director.make_sheet import SHEET_NAME
 from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import SheetKind

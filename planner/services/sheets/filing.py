@@ -6,7 +6,8 @@ from pathlib import Path
 
 from planner.core.term import Term
 from planner.core.text import file_name
-from planner.services.ports import Filed, UnitOfWork
+from planner.services.ports.files import Filed
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.files import kept_text
 
 

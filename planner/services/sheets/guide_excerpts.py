@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from planner.errors import ScoreReadError
-from planner.services.ports import Engraver
+from planner.services.ports.engraving import Engraver
 from planner.services.sheets.player.line import Line, Music, PassageMusic, RhythmMusic, ScaleMusic
 from planner.services.sheets.views import GuideLine, SheetKind
 

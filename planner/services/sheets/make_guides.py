@@ -14,16 +14,11 @@ from planner.errors import ConflictError, NotFoundError, ScoreReadError
 from planner.matching.casting import CastPart, cast_parts
 from planner.services.day.read_day import DayView
 from planner.services.levels.in_force import profiles_in_force
-from planner.services.ports import (
-    DirectorWriter,
-    Engraver,
-    ExportShelf,
-    Filed,
-    FileStore,
-    GuideWriter,
-    Progress,
-    UnitOfWork,
-)
+from planner.services.ports.engraving import Engraver
+from planner.services.ports.files import ExportShelf, Filed, FileStore
+from planner.services.ports.scores import Progress
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import DirectorWriter, GuideWriter
 from planner.services.sheets.director.make_sheet import (
     DirectorReading,
     director_sheet,

@@ -10,7 +10,7 @@ from itertools import groupby
 
 from planner.core.published import PublishedDay
 from planner.core.term import Term
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.sheets.views import CalendarDay, PlanRow
 from planner.wording.director.plan import CANCELLED_TITLE, calendar_line, calendar_title
 from planner.wording.guide import counted_beat

@@ -20,7 +20,7 @@ from planner.services.changes.term_record import term_subject
 from planner.services.plan.slot_reasons import reasons_for
 from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import TermFacts, TermProblem, build_problem
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.first_in_line import first_places
 from planner.services.term.term_checks import checked_term
 from planner.services.term.terms import keep_term

@@ -9,7 +9,7 @@ from planner.scheduling.explanation.pins import pin_conflict
 from planner.scheduling.problem import Limits, PlanProblem, PlanWish
 from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import build_problem
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.wishes import INSISTED
 
 

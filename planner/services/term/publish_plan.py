@@ -13,7 +13,10 @@ from planner.core.profile import PieceProfile
 from planner.core.term import DayShape, Slot, Term
 from planner.core.text import file_name
 from planner.errors import NotFoundError
-from planner.services.ports import ExportShelf, Filed, PlanWriter, Progress, UnitOfWork
+from planner.services.ports.files import ExportShelf, Filed
+from planner.services.ports.scores import Progress
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import PlanWriter
 from planner.services.sheets.filing import term_folder
 from planner.services.sheets.views import DayNote, DayWithoutPiece, PlanRow, PlanSheet
 from planner.services.term.calendar_days import update_calendar

@@ -17,7 +17,7 @@ from planner.services.entered.answers import NONE_YET, Answers
 from planner.services.entered.days import term_questions
 from planner.services.entered.numbers import number_in
 from planner.services.entered.words import short
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.term_checks import LONGEST_TERM_DAYS, checked_term
 from planner.wording.words import full_date, listed, short_day
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from planner.core.term import Plan, Wish
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.wishes import wished_sentence, withdrawn_sentence
 
 

@@ -22,7 +22,7 @@ from planner.services.changes.journal import recorded
 from planner.services.changes.term_record import term_subject
 from planner.services.plan.term_facts import read_facts
 from planner.services.plan.term_problem import TermFacts, build_problem
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.conflict import conflict_sentences
 from planner.wording.director.on_paper import lacks_note
 from planner.wording.director.wishes import (

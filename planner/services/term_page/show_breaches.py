@@ -7,7 +7,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.term import Slot, Term
 from planner.scheduling.problem import OPEN_PIECE
 from planner.services.plan.freshness import Known, known_by_day
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from planner.services.plan.open_days import OpenDay, open_day, why_left_out
 from planner.services.plan.term_days import plan_days
 from planner.services.plan.term_facts import Forecasts, bare_plan, read_facts
 from planner.services.plan.term_problem import TermFacts, TermProblem, build_problem
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term_page.term_picture import SlotPicture, slot_picture
 
 OFFERED = 3

@@ -6,7 +6,7 @@ from datetime import date
 from planner.core.ensemble import Ensemble
 from planner.core.term import Slot, Term
 from planner.services.plan.proposals import DayChange, Proposal, proposal_view
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term_page.show_term import TermRead, read_term
 from planner.services.term_page.term_picture import SlotPicture, slot_picture

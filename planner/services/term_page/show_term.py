@@ -17,7 +17,8 @@ from planner.services.plan.freshness import unlogged_slots
 from planner.services.plan.plan_job import PLAN
 from planner.services.plan.proposals import breaches_of
 from planner.services.plan.term_problem import Breach, TermFacts, TermProblem, build_problem
-from planner.services.ports import JobLocks, UnitOfWork
+from planner.services.ports.records import JobLocks
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_once import read_once
 from planner.services.term_page.term_picture import TermPicture, term_picture
 

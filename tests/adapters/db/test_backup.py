@@ -24,7 +24,7 @@ from planner.core.ensemble import Ensemble
 from planner.core.piece import PieceQuery
 from planner.errors import BackupError, ConflictError, ExportError, HomeError, NotFoundError
 from planner.services.imports.import_scores import import_paths
-from planner.services.ports import BackupReason
+from planner.services.ports.backups import BackupReason
 from tests.adapters.db.test_migrations import OLD_ROWS
 from tests.checks import some
 from tests.fakes import ANOTHER_CATALOGUE, FakeStudies

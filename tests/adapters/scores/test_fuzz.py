@@ -8,7 +8,7 @@ from planner.adapters.scores.reader import read_score
 from planner.adapters.scores.worker import ScoreStudyPool
 from planner.core.score import Score
 from planner.errors import ScoreReadError
-from planner.services.ports import Studied
+from planner.services.ports.scores import Studied
 from planner.study.study import study
 from tests.adapters.scores.mutations import damaged_copies
 from tests.adapters.scores.test_reading import FOLDER

@@ -8,7 +8,7 @@ import pytest
 from planner.adapters.scores.reader import read_clean
 from planner.adapters.scores.worker import ScoreStudyPool, clean_in_child, read_in_child
 from planner.errors import ScoreReadError
-from planner.services.ports import Studied
+from planner.services.ports.scores import Studied
 from tests.adapters.scores import studies
 from tests.adapters.scores.test_robustness import TINY
 

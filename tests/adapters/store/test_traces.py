@@ -9,7 +9,7 @@ import pytest
 from planner.adapters.store.exports import RECORD, ExportFolder
 from planner.adapters.store.traces import HomeFiles
 from planner.core.person_name import NameSearch
-from planner.services.ports import TracePlace
+from planner.services.ports.files import TracePlace
 
 NAME = "Zoë Quillfeather"
 SEARCH = NameSearch((NAME,))

@@ -13,7 +13,7 @@ from planner.core.piece import PieceQuery
 from planner.core.term import Attendance, Plan, PlayerMark, Result, Slot
 from planner.errors import NotFoundError
 from planner.services.day.gradebook import gradebook_sheet, publish_gradebook
-from planner.services.ports import Filed
+from planner.services.ports.files import Filed
 from planner.services.sheets.filing import LooseFolder
 from tests.fakes import at_a_door
 from tests.services.term.library_for_plans import make_library

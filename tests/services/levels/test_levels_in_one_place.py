@@ -14,7 +14,7 @@ from planner.services.levels.correct import correct_instrument, correct_level
 from planner.services.levels.in_force import profile_in_force
 from planner.services.levels.index import index_levels
 from planner.services.library.catalogue import correct_piece, remove_piece
-from planner.services.ports import Studied
+from planner.services.ports.scores import Studied
 from planner.services.toolbox import changing
 from tests.fakes import BY, FakeFiles, FakeLibrary, FakeStudies, make_source
 from tests.services.levels.test_correct import rated

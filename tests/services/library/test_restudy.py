@@ -18,7 +18,7 @@ from planner.services.levels.correct import correct_level
 from planner.services.library import restudy as restudy_module
 from planner.services.library.catalogue import correct_piece
 from planner.services.library.restudy import start_restudy, study_standing
-from planner.services.ports import Studied
+from planner.services.ports.scores import Studied
 from planner.services.toolbox import changing
 from planner.study.version import STUDY_VERSION
 from planner.wording.director.jobs import refusal_sentence, standing_sentence

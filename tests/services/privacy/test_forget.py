@@ -26,7 +26,7 @@ from planner.services.day.attendance import enter_marks
 from planner.services.day.gradebook import publish_gradebook
 from planner.services.people.players import add_player, move_player, rename_player, seats_of
 from planner.services.people.roster import add_ensemble, add_section, remove_ensemble
-from planner.services.ports import TracePlace
+from planner.services.ports.files import TracePlace
 from planner.services.privacy.files import files_about
 from planner.services.privacy.forget import account_names, forget_account, forget_person, look_at_person
 from planner.services.privacy.known import records_of

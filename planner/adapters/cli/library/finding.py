@@ -30,7 +30,7 @@ from planner.services.finding.lists import (
     take_off_list,
 )
 from planner.services.finding.query import FILTERS, FOR_ALL, group_value, read_query
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.toolbox import changing
 from planner.wording.director.finding import (
     COPIES,

@@ -18,7 +18,7 @@ from planner.services.library.catalogue import get_piece, remove_piece
 from planner.services.library.copies import copies_of
 from planner.services.library.links import same_pieces
 from planner.services.people.exposures import list_exposures
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.toolbox import changing
 from planner.wording.director.catalogue import catalogue_lines
 from planner.wording.director.people import group_name

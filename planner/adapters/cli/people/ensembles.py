@@ -13,7 +13,7 @@ from planner.adapters.cli.context import (
 from planner.core.ensemble import Ensemble
 from planner.errors import QuestionError
 from planner.services.people.roster import add_ensemble, belongings_of, remove_ensemble, rename_ensemble
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.toolbox import changing
 from planner.wording.director.people import lost_text
 

@@ -32,7 +32,7 @@ from planner.services.people.exposures import (
     record_exposures,
     withdraw_exposures,
 )
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
 from planner.wording.director.people import group_name, noted_text, withdrawn_text

@@ -46,7 +46,7 @@ from planner.services.people.players import (
     seats_of,
     set_days,
 )
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
 from planner.wording.director.people import answer_words, roster_counts_text, roster_taken_text

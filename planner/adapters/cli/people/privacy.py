@@ -8,7 +8,7 @@ import click
 from planner.adapters.cli.context import Session, format_option, home_option, notes, out, print_json
 from planner.errors import ConflictError, ExportError, InputError, QuestionError
 from planner.services.people.join_people import join_people, look_at_join
-from planner.services.ports import FileTrace
+from planner.services.ports.files import FileTrace
 from planner.services.privacy.files import files_about
 from planner.services.privacy.forget import Deleted, Outlook, finish, forget_person, look_at_person
 from planner.services.privacy.known import records_of

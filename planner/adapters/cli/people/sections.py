@@ -38,7 +38,7 @@ from planner.services.people.lists.sections_table import SectionEntry, take_tabl
 from planner.services.people.roster import add_ensemble, remove_section
 from planner.services.people.sections_from_score import add_sections_from_piece
 from planner.services.people.starts import set_start, take_back_start
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.toolbox import changing
 from planner.wording.director.sections import misfit_notes, range_text, start_in_sentence, start_text
 

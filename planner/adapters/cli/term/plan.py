@@ -30,7 +30,8 @@ from planner.core.term import Term
 from planner.services.entered.answers import Answers
 from planner.services.match.match_pieces import MatchView, match
 from planner.services.plan.plan_term import PlanView, plan_term
-from planner.services.ports import Filed, UnitOfWork
+from planner.services.ports.files import Filed
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, parse_date
 from planner.services.term.wishes import ban, pin, withdraw_wish

@@ -27,7 +27,7 @@ from planner.errors import InputError, NotFoundError
 from planner.services.day.log_results import LoggedDay, log_results, stored_entries
 from planner.services.day.result_entry import ResultEntry
 from planner.services.entered.shares import read_bars
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.results.same_for_all import Alike, same_for_all
 from planner.services.results.typed import read_first, read_tempo, read_wrong
 from planner.services.term.terms import parse_date

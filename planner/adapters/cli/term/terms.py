@@ -29,7 +29,7 @@ from planner.adapters.cli.term.values import changed_term, is_changed, more_valu
 from planner.core.ensemble import Ensemble
 from planner.core.term import DayShape, Plan, Slot, Station, Term, Wish
 from planner.errors import InputError, NotFoundError
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.days import (
     DayChanged,
     Instead,

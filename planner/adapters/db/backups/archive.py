@@ -12,7 +12,7 @@ from typing import IO, Any, Self
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
 from planner.errors import BackupError, ExportError
-from planner.services.ports import BackupReason
+from planner.services.ports.backups import BackupReason
 
 LIBRARY = "library.sqlite"
 SCORES, CRITERIA, EXPORTS = "scores", "criteria", "exports"

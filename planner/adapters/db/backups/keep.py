@@ -28,7 +28,7 @@ from planner.adapters.db.backups.places import HomePlaces
 from planner.adapters.db.backups.restore import Restorer
 from planner.adapters.db.first_look import look_first
 from planner.errors import BackupError, ExportError, HomeError, NewerHomeError, NotFoundError
-from planner.services.ports import BackupReason, BackupReport, KeptBackup, RestoreReport
+from planner.services.ports.backups import BackupReason, BackupReport, KeptBackup, RestoreReport
 
 HALF = ".half-"
 """Begins the name of what is still being written."""

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Protocol
 
 from planner.adapters.db.backups.archive import CERTIFICATE, CRITERIA, INBOX, LIBRARY, SCORES
-from planner.services.ports import Filed
+from planner.services.ports.files import Filed
 
 
 class WrittenFiles(Protocol):

@@ -22,7 +22,7 @@ from planner.adapters.db.backups.archive import (
 from planner.adapters.db.backups.databases import BESIDE, make_ready, replace_content
 from planner.adapters.db.backups.places import HomePlaces
 from planner.errors import BackupError, DamagedHomeError, ExportError, ForeignHomeError, HomeError
-from planner.services.ports import BackupReport, RestoreReport
+from planner.services.ports.backups import BackupReport, RestoreReport
 
 
 @dataclass(frozen=True, slots=True)

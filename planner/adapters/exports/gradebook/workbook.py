@@ -19,7 +19,7 @@ from planner.services.sheets.views import GradebookSheet
 
 
 class GradebookWorkbook:
-    """Fulfils ``services.ports.GradebookWriter``: .xlsx with live formulas and their values."""
+    """Fulfils ``ports.writers.GradebookWriter``: .xlsx with live formulas and their values."""
 
     suffix = ".xlsx"
 

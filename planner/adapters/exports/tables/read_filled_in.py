@@ -41,7 +41,7 @@ class _Sheet:
 
 
 class FilledInFiles:
-    """Fulfils ``services.ports.FilledInReader``: workbooks (.xlsx), and text that one was saved as."""
+    """Fulfils ``ports.readers.FilledInReader``: workbooks (.xlsx), and text that one was saved as."""
 
     def read(self, path: Path) -> FilledIn:
         """Every cell that can be filled in.

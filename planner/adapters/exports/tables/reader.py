@@ -12,7 +12,7 @@ MOST_BYTES = 30 * 1024 * 1024
 
 
 class TableFiles:
-    """Fulfils ``services.ports.TableReader``: workbooks (.xlsx) and text with any common separator."""
+    """Fulfils ``ports.readers.TableReader``: workbooks (.xlsx) and text with any common separator."""
 
     def read(self, path: Path, choice: TableChoice) -> Table:
         """Read the table of a file: what it is, is seen from its content.

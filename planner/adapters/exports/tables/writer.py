@@ -25,7 +25,7 @@ _LIKE_CODES = re.compile(ILLEGAL_CHARACTERS_RE.pattern + r"|[\r\ufffe\uffff]")
 
 
 class WorkbookTable:
-    """Fulfils ``services.ports.TableWriter``: one sheet, the headings held in view."""
+    """Fulfils ``ports.writers.TableWriter``: one sheet, the headings held in view."""
 
     suffix = ".xlsx"
 
@@ -88,7 +88,7 @@ def stored_text(text: str) -> str:
 
 
 class TextTable:
-    """Fulfils ``services.ports.TableWriter``: text in UTF-8 with its mark, which spreadsheets know."""
+    """Fulfils ``ports.writers.TableWriter``: text in UTF-8 with its mark, which spreadsheets know."""
 
     suffix = ".csv"
 

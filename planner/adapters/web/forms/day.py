@@ -13,7 +13,7 @@ from planner.errors import InputError, PlannerError
 from planner.services.entered.numbers import entered_number, entered_whole, number_of_thing
 from planner.services.entered.words import short
 from planner.services.plan.term_facts import bare_plan
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.stations import propose_stations
 from planner.wording.director.term_days import shape_text
 from planner.wording.words import listed

@@ -10,7 +10,7 @@ from planner.core.catalogue import FIELDS
 from planner.errors import PlannerError
 from planner.services.library.catalogue import own_level
 from planner.services.library.copies import copies_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.catalogue import WORDS, catalogue_lines
 
 LEVEL = "level"

@@ -28,7 +28,7 @@ from planner.core.term import Attendance
 from planner.errors import ConflictError, InputError
 from planner.services.day.attendance import SectionRoll, enter_marks, read_roll
 from planner.services.day.read_day import find_day
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.wording.director.marks import ATTENDANCE_WORDS, roll_text
 from planner.wording.words import count_of

@@ -24,7 +24,7 @@ from planner.core.term import Term
 from planner.errors import ConflictError, InputError, PlannerError
 from planner.services.plan.proposals import Proposal, drop_proposal, proposal_view, take_proposal
 from planner.services.plan.term_facts import bare_plan
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.services.term_page.show_breaches import known_slots
 from planner.services.term_page.show_choices import show_choices

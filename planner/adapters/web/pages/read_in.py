@@ -13,7 +13,7 @@ from planner.core.question import Question
 from planner.errors import ConflictError, InputError, OddEntryError, PlannerError
 from planner.services.day.read_day import find_day
 from planner.services.day.tally import publish_tally
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.read_in.compare import FROM_FILE, FROM_LIBRARY, Comparison, check_term, compare
 from planner.services.read_in.day_file import publish_day_file
 from planner.services.read_in.take import take_in

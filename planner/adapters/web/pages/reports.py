@@ -13,7 +13,7 @@ from planner.adapters.web.svg import svg_of
 from planner.core.ensemble import Player, Section
 from planner.core.freshness import is_present
 from planner.core.term import Term
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.reports.player_report import player_report
 from planner.services.reports.publish import publish_report
 from planner.services.reports.section_report import section_report

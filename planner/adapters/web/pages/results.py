@@ -37,7 +37,7 @@ from planner.services.changes.undo import undo_change
 from planner.services.day.log_results import LONGEST_REMARK, LoggedDay, log_results, stored_entries
 from planner.services.day.read_day import read_day
 from planner.services.day.result_entry import ResultEntry, entry_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.results.same_for_all import same_for_all
 from planner.services.results.show_results import ResultsView, show_results
 from planner.services.results.what_moved import Moved, what_moved

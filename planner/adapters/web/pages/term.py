@@ -31,7 +31,8 @@ from planner.core.term import Term
 from planner.errors import ConflictError, InputError, NotFoundError, OddEntryError, PlannerError
 from planner.services.day.read_day import calendar
 from planner.services.plan.plan_job import start_planning
-from planner.services.ports import PlanWriter, UnitOfWork
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import PlanWriter
 from planner.services.term.publish_plan import publish_plan
 from planner.services.term.terms import keep_term, lost_slots, remove_term
 from planner.services.term.wish_notes import wish_note

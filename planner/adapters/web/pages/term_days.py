@@ -22,7 +22,7 @@ from planner.core.piece import PieceQuery
 from planner.core.term import DayShape
 from planner.errors import ConflictError, InputError, NotFoundError, PlannerError
 from planner.services.entered.numbers import number_of_thing
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.days import (
     DayChanged,
     Instead,

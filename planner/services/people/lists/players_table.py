@@ -29,7 +29,7 @@ from planner.services.people.players import (
     set_seat_days,
 )
 from planner.services.people.roster_change import roster_changed
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.terms import parse_date
 
 FIELDS = ("name", "section", "joined", "last_day")

@@ -27,7 +27,7 @@ from planner.services.people.players import (
 )
 from planner.services.people.roster import put_new_section
 from planner.services.people.roster_change import roster_changed
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.term.terms import parse_date
 from planner.wording.words import listed
 

@@ -10,7 +10,7 @@ from planner.errors import ConflictError, EntriesError, InputError, NotFoundErro
 from planner.services.entered.numbers import number_in, whole_in
 from planner.services.entered.words import one_line, short
 from planner.services.people.roster import save_sections, section_faults
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 
 FIELDS = ("name", "instrument", "chair", "size", "level")
 _MEANT = {"chair": "chair", "size": "number of players", "level": "level"}

@@ -17,7 +17,9 @@ from planner.matching.outlook import PartFit, PieceOutlook, outlook_of
 from planner.services.day.read_day import section_name
 from planner.services.levels.in_force import profiles_in_force
 from planner.services.plan.reading_time import fitting_time
-from planner.services.ports import DirectorWriter, ExportShelf, Filed, UnitOfWork
+from planner.services.ports.files import ExportShelf, Filed
+from planner.services.ports.work import UnitOfWork
+from planner.services.ports.writers import DirectorWriter
 from planner.services.sheets.director.places import cues_of, end_of, ensemble_places
 from planner.services.sheets.director.readers import (
     Forecast,

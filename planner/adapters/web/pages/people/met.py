@@ -37,7 +37,7 @@ from planner.services.people.exposures import (
     withdraw_exposures,
 )
 from planner.services.people.players import seats_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.wording.director.people import group_name, noted_text, withdrawn_text
 
 pages = Blueprint("met", __name__, url_prefix="/met")

@@ -51,7 +51,7 @@ from planner.services.people.lists.roster_import import (
 )
 from planner.services.people.lists.rows import Rows, split_rows
 from planner.services.people.players import SOMEONE_ELSE, add_player, alike, come_back, seats_of
-from planner.services.ports import UnitOfWork
+from planner.services.ports.work import UnitOfWork
 from planner.services.privacy.who import people_without_seat
 from planner.wording.director.people import (
     answer_words,
