@@ -8,7 +8,6 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    ensemble_option,
     format_option,
     home_option,
     new_table,
@@ -17,7 +16,7 @@ from planner.adapters.cli.context import (
     pick_section,
     pick_term,
     print_json,
-    term_option,
+    term_options,
 )
 from planner.core.ensemble import Ensemble
 from planner.core.term import Attendance, PlayerMark
@@ -50,8 +49,7 @@ section_option = click.option("--section", help="Only this section.")
 )
 @click.option("--everyone", is_flag=True, help="Everyone was there, whatever was entered.")
 @click.option("--take-back", is_flag=True, help="Take the attendance back.")
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -90,8 +88,7 @@ def attendance(
 @section_option
 @click.option("--made-up", multiple=True, help='When a player made it up, such as "Ida Holm=2026-09-08".')
 @click.option("--remark", multiple=True, help='A remark, such as "Ida Holm=counts well".')
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj

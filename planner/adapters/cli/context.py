@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 from rich.console import Console
@@ -121,6 +121,8 @@ class Session:
         return Author(Door.COMMAND, self.tools.now())
 
 
+Command = TypeVar("Command", bound=Callable[..., Any])
+
 out = Console(highlight=False, soft_wrap=True, markup=False, emoji=False)
 notes = Console(stderr=True, highlight=False, soft_wrap=True, markup=False, emoji=False)
 
@@ -177,9 +179,14 @@ format_option = click.option(
 ensemble_option = click.option(
     "--ensemble", "ensemble_name", help="Name of the ensemble (default: the only one)."
 )
-term_option = click.option(
+_term_option = click.option(
     "--term", "term_name", help="Name of the term (default: the one that holds today)."
 )
+
+
+def term_options(command: Command) -> Command:
+    """``--ensemble`` and ``--term``: which term a command is about."""
+    return ensemble_option(_term_option(command))
 
 
 sure_option = click.option(
@@ -267,6 +274,14 @@ def pick_term(work: UnitOfWork, ensemble: Ensemble, name: str | None, today: dat
         hint = "Set one: planner plan --first DATE --last DATE --weekday tue."
         raise NotFoundError("term", f"“{name}”" if name else f"of {ensemble.name}", hint=hint)
     return next((term for term in terms if term.last >= today), terms[-1])
+
+
+def pick_ensemble_and_term(
+    work: UnitOfWork, ensemble_name: str | None, term_name: str | None, today: date
+) -> tuple[Ensemble, Term]:
+    """The ensemble and its term, as ``pick_ensemble`` and ``pick_term`` choose them, with their errors."""
+    ensemble = pick_ensemble(work, ensemble_name)
+    return ensemble, pick_term(work, ensemble, term_name, today)
 
 
 def pick_piece(work: UnitOfWork, name: str) -> Piece:

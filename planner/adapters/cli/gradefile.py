@@ -7,7 +7,6 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    ensemble_option,
     format_option,
     home_option,
     out,
@@ -15,7 +14,7 @@ from planner.adapters.cli.context import (
     pick_term,
     print_json,
     print_made,
-    term_option,
+    term_options,
 )
 from planner.core.school_file import (
     DATE_FORMS,
@@ -46,8 +45,7 @@ from planner.wording.director.school_file import CHOICE_WORDS, COLUMN_WORDS, FIE
     help="Whether text like a formula gets an apostrophe before it.",
 )  # fmt: skip
 @click.option("--show", is_flag=True, help="Show how the file is written; write nothing.")
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj

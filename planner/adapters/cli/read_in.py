@@ -10,17 +10,15 @@ import click
 from planner.adapters.cli.context import (
     Session,
     answers_of,
-    ensemble_option,
     format_option,
     home_option,
     notes,
     out,
-    pick_ensemble,
-    pick_term,
+    pick_ensemble_and_term,
     print_json,
     print_made,
     sure_option,
-    term_option,
+    term_options,
 )
 from planner.core.term import Term
 from planner.errors import ConflictError, OddEntryError
@@ -52,8 +50,7 @@ on_option = click.option("--on", help="The reading day, as 2026-09-01 (default: 
 
 @click.command()
 @on_option
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -70,8 +67,7 @@ def worksheet(
 
 @click.command()
 @on_option
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -151,7 +147,7 @@ def _day(
 ) -> tuple[Term, date]:
     today = session.tools.today()
     wanted = parse_date(on) if on else today
-    term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, wanted)
+    _, term = pick_ensemble_and_term(work, ensemble_name, term_name, wanted)
     return term, wanted if on else next_reading_day(work, term, today)
 
 

@@ -7,16 +7,14 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    ensemble_option,
     format_option,
     home_option,
     out,
-    pick_ensemble,
+    pick_ensemble_and_term,
     pick_section,
-    pick_term,
     print_json,
     print_made,
-    term_option,
+    term_options,
 )
 from planner.core.ensemble import Ensemble
 from planner.core.term import Term
@@ -42,8 +40,7 @@ def report() -> None:
 @report.command()
 @click.argument("name")
 @show_option
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -66,8 +63,7 @@ def section(
 @report.command()
 @click.argument("name")
 @show_option
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -92,8 +88,7 @@ def player(
 
 @report.command("term")
 @show_option
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -120,8 +115,7 @@ def _give(
     """Write the report of a term as a printed sheet, or only show it."""
     tools = session.tools
     with tools.work() as work:
-        ensemble = pick_ensemble(work, ensemble_name)
-        term = pick_term(work, ensemble, term_name, tools.today())
+        ensemble, term = pick_ensemble_and_term(work, ensemble_name, term_name, tools.today())
         view = view_of(work, ensemble, term)
         if not is_shown:
             made = publish_report(work, tools.report_writer, view, term_id=term.id, exports=tools.exports)

@@ -7,14 +7,12 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    ensemble_option,
     format_option,
     home_option,
     out,
-    pick_ensemble,
-    pick_term,
+    pick_ensemble_and_term,
     print_json,
-    term_option,
+    term_options,
 )
 from planner.core.mark_scheme import USUAL, full_scheme_values
 from planner.core.term import Term
@@ -42,8 +40,7 @@ from planner.wording.director.marks import SCHEME_FIELDS, scheme_value
 @click.option("--scale", help="Put in a scale: usual, letters, points or standards.")
 @click.option("--even/--by-steps", default=None, help="The mark rises evenly between steps.")
 @click.option("--as-usual", is_flag=True, help="Begin from the usual scheme.")
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -58,7 +55,7 @@ def scheme(
     if form_points is not None:
         given["form"] = form_points
     with tools.work() as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, tools.today())
     chosen = {"own_replaces": own_instead, "even": even}
     if given or days or steps or as_usual or scale or any(each is not None for each in chosen.values()):
         with changing(tools.work) as work:

@@ -12,18 +12,18 @@ from planner.adapters.cli.attendance import on_option, section_option
 from planner.adapters.cli.context import (
     Session,
     answers_of,
-    ensemble_option,
     format_option,
     home_option,
     new_table,
     out,
     pick_ensemble,
+    pick_ensemble_and_term,
     pick_section,
     pick_term,
     print_json,
     print_made,
     sure_option,
-    term_option,
+    term_options,
 )
 from planner.core.ensemble import Ensemble
 from planner.core.scoring_form import FilledForm, ScoringForm, points_values
@@ -83,8 +83,7 @@ from planner.wording.words import full_date
     "--deduction", "deductions", multiple=True, help='A deduction: "Late=5 10" for 5 to 10 off; "Late=".'
 )
 @sure_option
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -98,7 +97,7 @@ def scoring_form(
     tools = session.tools
     fields = {name: text for name, text in {**plain, "totaling": total}.items() if text is not None}
     with tools.work() as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, tools.today())
         choices = choices_for(work, term)
     if listed:
         _print_choices(choices, form)
@@ -139,8 +138,7 @@ def scoring_form(
 @click.option("--take-back", is_flag=True, help="Take all points of that form back.")
 @click.option("--print", "is_printed", is_flag=True, help="Print the forms of the day, a page each (PDF).")
 @sure_option
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj

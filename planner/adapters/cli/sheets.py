@@ -7,19 +7,17 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    ensemble_option,
     format_option,
     home_option,
     new_table,
     notes,
     out,
-    pick_ensemble,
-    pick_term,
+    pick_ensemble_and_term,
     print_json,
     print_made,
     progress_bar,
     sure_option,
-    term_option,
+    term_options,
 )
 from planner.adapters.cli.read_in import look_option, read_in_file, stands_option
 from planner.core.term import Term
@@ -42,8 +40,7 @@ from planner.wording.words import short_day
 @click.option("--on", help="The reading day, as 2026-09-01 (default: the next one).")
 @click.option("--blanks", is_flag=True, help="Sheets to fill in from the part; the answers are behind each.")
 @click.option("--large-print", is_flag=True, help="Sheets in 18 point with larger music, on up to two pages.")
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -66,7 +63,7 @@ def guides(
     kind = SheetKind.BLANKS if blanks else SheetKind.LARGE_PRINT if large_print else SheetKind.PLAIN
     tools = session.tools
     with tools.work() as work, progress_bar() as bar:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, tools.today())
         day = parse_date(on) if on else next_reading_day(work, term, tools.today())
         task = bar.add_task("Printing guides", total=None, what="")
         made = make_guides(
@@ -105,8 +102,7 @@ def guides(
 @look_option
 @stands_option
 @sure_option
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -131,7 +127,7 @@ def gradebook(
         return read_in_file(session, file, look=look, stands=stands or "", sure=sure, form=form)
     tools = session.tools
     with tools.work() as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, tools.today())
         if is_shown or of_whom:
             marks = read_term_marks(work, term.id, today=tools.today())
         if of_whom:

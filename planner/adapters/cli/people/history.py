@@ -6,7 +6,6 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    ensemble_option,
     format_option,
     home_option,
     out,
@@ -14,7 +13,7 @@ from planner.adapters.cli.context import (
     pick_section,
     pick_term,
     print_json,
-    term_option,
+    term_options,
 )
 from planner.errors import NotFoundError
 from planner.services.levels.section_term import ResultPoint, SectionTerm, sections_over_term
@@ -24,8 +23,7 @@ from planner.wording.words import full_date
 
 @click.command()
 @click.argument("section", required=False)
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj

@@ -6,14 +6,12 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    ensemble_option,
     format_option,
     home_option,
     out,
-    pick_ensemble,
-    pick_term,
+    pick_ensemble_and_term,
     print_json,
-    term_option,
+    term_options,
 )
 from planner.core.term import DayShape, Result
 from planner.services.day.read_day import DayView, SectionRow, next_reading_day, read_day
@@ -35,8 +33,7 @@ from planner.wording.words import BarNames, bar_names, full_date
 @click.option(
     "--procedure", help="Study its music by a published procedure, such as uil-small; ‘none’: as planned."
 )
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -53,7 +50,7 @@ def day(
     tools = session.tools
     with changing(tools.work) if procedure is not None else tools.work() as work:
         wanted = parse_date(on) if on else tools.today()
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, wanted)
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, wanted)
         chosen = wanted if on else next_reading_day(work, term, tools.today())
         if procedure is not None:
             slug = "" if procedure == "none" else procedure

@@ -6,14 +6,12 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    ensemble_option,
     format_option,
     home_option,
     out,
-    pick_ensemble,
-    pick_term,
+    pick_ensemble_and_term,
     print_json,
-    term_option,
+    term_options,
 )
 from planner.services.term.terms import parse_date
 from planner.services.term_page.show_breaches import known_slots
@@ -25,8 +23,7 @@ from planner.wording.words import full_date
 
 
 @click.command()
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -34,8 +31,7 @@ def known(session: Session, ensemble_name: str | None, term_name: str | None, fo
     """Show the planned pieces that somebody in the room knows by now."""
     tools = session.tools
     with tools.work() as work:
-        ensemble = pick_ensemble(work, ensemble_name)
-        term = pick_term(work, ensemble, term_name, tools.today())
+        ensemble, term = pick_ensemble_and_term(work, ensemble_name, term_name, tools.today())
         found = known_slots(work, term, ensemble, tools.today())
         every = work.ensembles.list_ensembles()
     rows = [
@@ -56,8 +52,7 @@ def known(session: Session, ensemble_name: str | None, term_name: str | None, fo
 @click.argument("on", metavar="DATE")
 @click.option("--place", type=click.IntRange(1), default=1, show_default=True, help="Which piece of the day.")
 @click.option("--station", type=click.IntRange(1), help="Which station, where there are some.")
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -73,7 +68,7 @@ def choices(
     """Show what else could stand on a DATE: other pieces, and swaps with other days."""
     tools, day = session.tools, parse_date(on)
     with tools.work() as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, day)
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, day)
         at = None if station is None else station - 1
         view = show_choices(work, term.id, day, place - 1, at, tools.today())
     if form == "json":

@@ -22,7 +22,7 @@ from planner.adapters.cli.context import (
     print_filed,
     print_json,
     sure_option,
-    term_option,
+    term_options,
 )
 from planner.adapters.cli.term.values import changed_term, is_changed, new_term, value_options
 from planner.core.ensemble import Ensemble
@@ -109,8 +109,7 @@ def _print_match(view: MatchView) -> None:
 
 
 @click.command()
-@ensemble_option
-@term_option
+@term_options
 @value_options
 @sure_option
 @click.option("--pin", "pins", multiple=True, help="PIECE@DATE: put this piece on this day.")

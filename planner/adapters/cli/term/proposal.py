@@ -7,15 +7,13 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    ensemble_option,
     format_option,
     home_option,
     new_table,
     out,
-    pick_ensemble,
-    pick_term,
+    pick_ensemble_and_term,
     print_json,
-    term_option,
+    term_options,
 )
 from planner.core.term import Slot
 from planner.errors import InputError
@@ -29,8 +27,7 @@ from planner.wording.director.proposal import change_why
 @click.option("--take", is_flag=True, help="Put it in place of the plan in force.")
 @click.option("--on", "days", multiple=True, help="With --take: only this day; give it once for each.")
 @click.option("--drop", is_flag=True, help="Keep the plan in force.")
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
@@ -53,7 +50,7 @@ def proposal(
         raise InputError("Single days are taken: say --take with --on.")
     tools, today, by = session.tools, session.tools.today(), session.author()
     with changing(tools.work) as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, today)
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, today)
         if take:
             take_proposal(work, term.id, [parse_date(on) for on in days] or None, today, by=by)
         if drop:

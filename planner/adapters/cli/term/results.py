@@ -11,7 +11,6 @@ import click
 from planner.adapters.cli.context import (
     Session,
     answers_of,
-    ensemble_option,
     format_option,
     home_option,
     out,
@@ -20,7 +19,7 @@ from planner.adapters.cli.context import (
     pick_term,
     print_json,
     sure_option,
-    term_option,
+    term_options,
 )
 from planner.core.ensemble import Ensemble, Section
 from planner.errors import InputError, NotFoundError
@@ -75,8 +74,7 @@ class _Row:
 )  # fmt: skip
 @click.option("--counts", "back", multiple=True, help="A section whose result counts again, or ‘all’.")
 @sure_option
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj

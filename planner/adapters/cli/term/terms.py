@@ -18,11 +18,12 @@ from planner.adapters.cli.context import (
     new_table,
     out,
     pick_ensemble,
+    pick_ensemble_and_term,
     pick_piece,
     pick_term,
     print_json,
     sure_option,
-    term_option,
+    term_options,
 )
 from planner.adapters.cli.term.look import choices, known
 from planner.adapters.cli.term.values import changed_term, is_changed, more_value_options
@@ -114,16 +115,14 @@ def dict_of(aims: Collection[tuple[date, float]]) -> dict[str, float]:
 
 
 @terms.command()
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
 def show(session: Session, ensemble_name: str | None, term_name: str | None, form: str) -> None:
     """Show a term: its dates and aims, the days that differ, your wishes."""
     with session.tools.work() as work:
-        ensemble = pick_ensemble(work, ensemble_name)
-        term = pick_term(work, ensemble, term_name, session.tools.today())
+        ensemble, term = pick_ensemble_and_term(work, ensemble_name, term_name, session.tools.today())
         wishes, plan = work.terms.wishes(term.id), work.terms.plan(term.id)
         titles = work.pieces.titles({wish.piece_id for wish in wishes})
     if form == "json":
@@ -139,8 +138,7 @@ def show(session: Session, ensemble_name: str | None, term_name: str | None, for
 @terms.command(name="set")
 @more_value_options
 @sure_option
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def set_values(
@@ -151,7 +149,7 @@ def set_values(
         raise InputError("Say what to change, such as --minutes 12 or --off 2026-10-12.")
     tools = session.tools
     with changing(tools.work) as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, tools.today())
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, tools.today())
         changed = changed_term(term, asked, tools.machine_zone())
         lost = lost_slots(work, changed)
         kept = keep_term(work, changed, by=session.author(), today=tools.today(), answers=answers_of(sure))
@@ -164,14 +162,13 @@ def set_values(
 
 @terms.command()
 @click.argument("name")
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def rename(session: Session, name: str, ensemble_name: str | None, term_name: str | None) -> None:
     """Call a term NAME."""
     with changing(session.tools.work) as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, session.tools.today())
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, session.tools.today())
         kept = keep_term(work, replace(term, name=name), by=session.author(), today=session.tools.today())
     out.print(f"{term.name} is called {kept.name} now.", markup=False)
 
@@ -184,7 +181,7 @@ def rename(session: Session, name: str, ensemble_name: str | None, term_name: st
 def remove(session: Session, ensemble_name: str | None, term_name: str) -> None:
     """Take a term out with its wishes and its plan; results stay. ‘planner changes undo’ brings it back."""
     with changing(session.tools.work) as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, session.tools.today())
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, session.tools.today())
         remove_term(work, term.id, by=session.author())
     out.print(f"{term.name} is gone. To have it back: planner changes undo.", markup=False)
 
@@ -221,8 +218,7 @@ def _print_some(line: str) -> None:
 @click.option("--move-on", "instead", flag_value="move on", help="Its pieces and all after move on a day.")
 @click.option("--drop", "instead", flag_value="drop", help="Its pieces go back to the library.")
 @click.option("--wait", "instead", flag_value="wait", help="Its pieces wait for the next planning.")
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def cancel(
@@ -242,15 +238,14 @@ def cancel(
 
 @terms.command()
 @click.argument("on")
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def reopen(session: Session, on: str, ensemble_name: str | None, term_name: str | None) -> None:
     """Make the day off ON a reading day again; it is open until you plan again."""
     day, today = parse_date(on), session.tools.today()
     with changing(session.tools.work) as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, today)
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, today)
         read_after_all(work, term.id, day, today, by=session.author())
     out.print(f"{full_day(day)} is a reading day: plan again to fill it.", markup=False)
 
@@ -265,8 +260,7 @@ def reopen(session: Session, on: str, ensemble_name: str | None, term_name: str 
 @click.option("--all-present", is_flag=True, help="No section is away any more.")
 @click.option("--all-together", is_flag=True, help="No stations any more.")
 @click.option("--like-others", is_flag=True, help="Nothing differs any more.")
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def day_command(
@@ -330,8 +324,7 @@ def _section_names(ensemble: Ensemble) -> dict[int, str]:
 
 def _show_day(session: Session, ensemble_name: str | None, term_name: str | None, on: date) -> None:
     with session.tools.work() as work:
-        ensemble = pick_ensemble(work, ensemble_name)
-        term = pick_term(work, ensemble, term_name, session.tools.today())
+        ensemble, term = pick_ensemble_and_term(work, ensemble_name, term_name, session.tools.today())
         if on not in term.reading_dates():
             raise NotFoundError("reading day", f"{on} in {term.name}")
         plan = work.terms.plan(term.id)
@@ -348,8 +341,7 @@ def _show_day(session: Session, ensemble_name: str | None, term_name: str | None
 @click.argument("piece")
 @click.option("--to", required=True, help="The day it goes to.")
 @click.option("--on", help="The day it stands on, if on several.")
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def move(
@@ -370,8 +362,7 @@ def move(
 @terms.command()
 @click.argument("piece")
 @click.argument("other")
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def swap(session: Session, piece: str, other: str, ensemble_name: str | None, term_name: str | None) -> None:
@@ -415,7 +406,7 @@ def _change_wish(
     """Change what is wished of a piece, and say what came of it."""
     today = session.tools.today()
     with changing(session.tools.work) as work:
-        term = pick_term(work, pick_ensemble(work, ensemble_name), term_name, today)
+        _, term = pick_ensemble_and_term(work, ensemble_name, term_name, today)
         before = tuple(work.terms.wishes(term.id))
         after = action(work, term, pick_piece(work, piece).id)
         note = wish_note(work, term.id, before, after, today)
@@ -426,8 +417,7 @@ def _change_wish(
 @click.argument("piece")
 @click.option("--on", help="The reading day (default: the first that suits).")
 @anyway_option
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def pin_command(
@@ -449,8 +439,7 @@ def pin_command(
 @terms.command(name="ban")
 @click.argument("piece")
 @click.option("--on", help="The reading day (default: the whole term).")
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def ban_command(
@@ -468,8 +457,7 @@ def ban_command(
 @click.argument("piece")
 @click.option("--on", required=True, help="The reading day.")
 @anyway_option
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def again(
@@ -488,8 +476,7 @@ def again(
 @click.option("--on", help="The day it was asked for (default: what was asked for the whole term).")
 @click.option("--to", help="Its other day (default: any day of the term).")
 @anyway_option
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def another_day(
@@ -515,8 +502,7 @@ def another_day(
 @terms.command()
 @click.argument("piece")
 @click.option("--on", help="The day of the wish (default: the wish for the whole term).")
-@ensemble_option
-@term_option
+@term_options
 @home_option
 @click.pass_obj
 def free(

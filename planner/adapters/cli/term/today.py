@@ -6,14 +6,13 @@ import click
 
 from planner.adapters.cli.context import (
     Session,
-    ensemble_option,
     format_option,
     home_option,
     out,
     pick_ensemble,
     pick_term,
     print_json,
-    term_option,
+    term_options,
 )
 from planner.services.day.read_day import DayView
 from planner.services.desk.notes import wait_notes, watch_notes
@@ -26,8 +25,7 @@ from planner.wording.words import full_day, key, long_day
 
 
 @click.command()
-@ensemble_option
-@term_option
+@term_options
 @format_option
 @home_option
 @click.pass_obj
