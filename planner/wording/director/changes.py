@@ -1,6 +1,6 @@
 """Words for the journal of changes: what was changed, by whom, when."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, tzinfo
 from typing import Any
 
@@ -76,7 +76,7 @@ def moment(at: datetime, zone: tzinfo | None = None) -> str:
     """
     here = at.astimezone(zone)
     hour = here.hour % 12 or 12
-    return f"{here:%b} {here.day}, {here.year}, {hour}:{here:%M} {'am' if here.hour < 12 else 'pm'}"
+    return f"{short_day(here)}, {here.year}, {hour}:{here:%M} {'am' if here.hour < 12 else 'pm'}"
 
 
 def change_sentence(change: Change, count: WorkCount | None = None) -> str:
@@ -87,32 +87,14 @@ def change_sentence(change: Change, count: WorkCount | None = None) -> str:
         return piece_sentence(change)
     if change.kind == ChangeKind.STUDY:
         return _study_sentence(change, count.total if count else 1)
-    if change.kind == ChangeKind.RESULTS:
-        return f"{_of_what(change)}: {_results_text(change)}."
-    if change.kind == ChangeKind.ATTENDANCE:
-        return f"{_of_what(change)}: {marks_change_text(change)}."
-    if change.kind == ChangeKind.POINTS:
-        return f"{_of_what(change)}: {points_change_text(change)}."
-    if change.kind == ChangeKind.READ_IN:
-        return f"{_of_what(change)}: {read_in_change_text(change)}."
-    if change.kind == ChangeKind.SCHOOL_FILE:
-        return f"{_of_what(change)}: {school_file_change_text(change)}."
-    if change.kind == ChangeKind.TERM:
-        return f"{_of_what(change)}: {term_change_text(change)}."
     if change.kind == ChangeKind.DELETED:
         return _deleted_sentence(change)
-    if change.kind in PEOPLE:
-        return f"{_of_what(change)}: {people_change_text(change)}."
-    if change.kind == ChangeKind.ACCOUNT:
-        return f"{_of_what(change)}: {account_change_text(change)}."
-    if change.kind == ChangeKind.PASSWORD:
-        return f"{_of_what(change)}: password set."
-    if change.kind == ChangeKind.CATALOGUE:
-        return f"{_of_what(change)}: {catalogue_change_text(change)}."
-    if change.kind == ChangeKind.LIST:
-        return f"List {_of_what(change)}: {list_change_text(change)}."
     if change.kind == ChangeKind.JOIN:
         return join_sentence(change)
+    if change.kind in _TEXTS:
+        return f"{_of_what(change)}: {_TEXTS[change.kind](change)}."
+    if change.kind == ChangeKind.LIST:
+        return f"List {_of_what(change)}: {list_change_text(change)}."
     values = "; ".join(
         f"{_name_of(change, name)} now {_value(change.kind, name, value)}"
         f" (was {_value(change.kind, name, change.before.get(name))})"
@@ -126,14 +108,9 @@ def changed_since_sentence(change: Change, now: Mapping[str, Any], later: Change
     """Why a change cannot be taken back: what is not as it left it, and which later change made it so."""
     if change.kind == ChangeKind.CATALOGUE:
         return catalogue_changed_since(change, list(now))
-    if change.kind == ChangeKind.ATTENDANCE:
-        return f"{_of_what(change)}: {marks_value_names(change, list(now))} changed since{_by_later(later)}."
-    if change.kind == ChangeKind.POINTS:
-        return f"{_of_what(change)}: {points_value_names(change, list(now))} changed since{_by_later(later)}."
-    if change.kind == ChangeKind.READ_IN:
-        return (
-            f"{_of_what(change)}: {read_in_value_names(change, list(now))} changed since{_by_later(later)}."
-        )
+    if change.kind in _VALUE_NAMES:
+        names = _VALUE_NAMES[change.kind](change, list(now))
+        return f"{_of_what(change)}: {names} changed since{_by_later(later)}."
     if change.kind == ChangeKind.SCHOOL_FILE:
         names = school_file_value_names(list(now))
         return f"{_of_what(change)}: {names} chosen anew since{_by_later(later)}."
@@ -306,3 +283,24 @@ def _value(kind: ChangeKind, name: str, value: Any) -> str:
     if name == "instrument":
         return instrument_name(value)
     return f"{value:g}"
+
+
+_TEXTS: Mapping[ChangeKind, Callable[[Change], str]] = {
+    ChangeKind.RESULTS: _results_text,
+    ChangeKind.ATTENDANCE: marks_change_text,
+    ChangeKind.POINTS: points_change_text,
+    ChangeKind.READ_IN: read_in_change_text,
+    ChangeKind.SCHOOL_FILE: school_file_change_text,
+    ChangeKind.TERM: term_change_text,
+    ChangeKind.ACCOUNT: account_change_text,
+    ChangeKind.PASSWORD: lambda _: "password set",
+    ChangeKind.CATALOGUE: catalogue_change_text,
+    **dict.fromkeys(PEOPLE, people_change_text),
+}
+"""By kind, what was done, as it stands after what it was done to."""
+_VALUE_NAMES: Mapping[ChangeKind, Callable[[Change, Sequence[str]], str]] = {
+    ChangeKind.ATTENDANCE: marks_value_names,
+    ChangeKind.POINTS: points_value_names,
+    ChangeKind.READ_IN: read_in_value_names,
+}
+"""By kind, what its values are called together."""
