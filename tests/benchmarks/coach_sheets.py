@@ -2,8 +2,9 @@
 
 The remarks (``coach_sheets/*/*.toml``) were written from the engraved part alone and landed before any sheet
 was looked at. On thirty parts (``tuned_on``) the choice of lines was tuned; the sixty of ``held_out``, by two
-other readers, are only reported on. A remark is held by kind and bars, never by words: of the bars that it names (or the passage
-that it gives as an example) a line of that kind must name, or show engraved, at least ``COVERED``.
+other readers, are only reported on. A remark is held by kind and bars, never by words: of the bars that it
+names (or the passage that it gives as an example) a line of that kind must name, or show engraved, at least
+``COVERED``.
 
 Run: ``python -m tests.benchmarks.coach_sheets [held_out/one] [--show] [--kinds]`` prints each remark with
 what became of it.
