@@ -21,7 +21,8 @@ from pathlib import Path
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import FactKind
 from planner.core.profile import PartProfile, PieceProfile
-from planner.services.sheets.player.head import dynamic_places, sheet_start
+from planner.services.sheets.player.dynamics import dynamic_places
+from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.line import Block, Line, PassageMusic, RhythmMusic
 from planner.services.sheets.player.sheet import sheet_lines
 from tests.benchmarks.rows import Row
