@@ -33,7 +33,7 @@ STUDY_BOXES = ("Meter", "Roadmap", "Key", "Rhythm", "Hard bars", "Dynamics")
 """What a player ticks off during the study time, in the order of a good reader."""
 
 START_LABELS = ("First reading", "Count-off", "Meter", "Bars")
-DYNAMICS_HEADING, QUESTIONS_HEADING, ANSWERS_HEADING = "Dynamics", "Find out", "Answers"
+QUESTIONS_HEADING, ANSWERS_HEADING = "Find out", "Answers"
 AFTER_FIRST_READING = ("After the first reading", "Bar", "What", "Mend")
 """The lines to write on: their heading, then a label for each column."""
 
@@ -271,6 +271,11 @@ def places_to_rejoin(sections: Sequence[FormSection], profile: PieceProfile) -> 
     else:
         where = bar_list(numbers, [section.measure for section in sections])
     return where.replace(" and ", " or ")
+
+
+def dynamics_heading(*, all_drawn: bool) -> str:
+    """Above the dynamics line: whether it holds every mark of the part."""
+    return "Dynamics" if all_drawn else "Main dynamics"
 
 
 def rejoin_words(sections: Sequence[FormSection], profile: PieceProfile) -> str:

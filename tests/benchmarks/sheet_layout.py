@@ -74,7 +74,7 @@ class Printer:
         return GuideView(
             title=profile.title or sheet.path.stem, credit=profile.composer, part=sheet.part.name or "Part",
             players="", ensemble="Riverside Band", on=DAY, position=0, start=sheet.start,
-            blocks=blocks, dynamics=sheet.dynamics, boxes=STUDY_BOXES,
+            blocks=blocks, dynamics=sheet.dynamics, dynamics_heading="Main dynamics", boxes=STUDY_BOXES,
             questions=tuple(
                 QuestionLine(question_words(each, profile), answer_words(each, profile))
                 for each in sheet.questions

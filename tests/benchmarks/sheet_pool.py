@@ -8,7 +8,8 @@ from pathlib import Path
 
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.room_question import RoomQuestion
-from planner.services.sheets.player.head import dynamic_places, sheet_start
+from planner.services.sheets.player.dynamics import dynamic_places
+from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.line import Line
 from planner.services.sheets.player.questions import sheet_questions
 from planner.services.sheets.player.sheet import care_line, sheet_lines

@@ -45,7 +45,6 @@ from planner.wording.blanks import BLANKS_HEADING
 from planner.wording.player_sheet import (
     AFTER_FIRST_READING,
     ANSWERS_HEADING,
-    DYNAMICS_HEADING,
     QUESTIONS_HEADING,
 )
 from planner.wording.words import count_of, full_day, made_words
@@ -265,7 +264,7 @@ def _body(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
     if view.dynamics:
         wide = _column(paper, layout) / layout.times
         line = _sized(DynamicsLine(view.dynamics, wide), layout)
-        found += _under(DYNAMICS_HEADING, [line], paper, layout)
+        found += _under(view.dynamics_heading, [line], paper, layout)
     if view.questions and layout.questions:
         asked = [
             row

@@ -116,7 +116,7 @@ class GuideView:
         ensemble, on, position: Whose reading day, and the place of the piece in that day (0-based).
         start: What is taken in first.
         blocks: What to find before the first note, in reading order.
-        dynamics: The dynamics over the bars; empty where there are none, or too many to draw.
+        dynamics, dynamics_heading: The dynamics over the bars, or the main ones; the heading says which.
         boxes: What is ticked off in the study time.
         questions: What the player answers from the page; only the questions are printed on the sheet.
         care: One line of caution.
@@ -144,6 +144,7 @@ class GuideView:
     copies: int = 1
     blanks: tuple[Blank, ...] = ()
     is_large: bool = False
+    dynamics_heading: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,14 +1,12 @@
-"""What stands at the head of a player's sheet, and its dynamics line."""
+"""What stands at the head of a player's sheet."""
 
-from planner.core.profile import DynamicUse, PartProfile, PieceProfile
+from planner.core.profile import PieceProfile
 from planner.services.beat.count_off import count_off, is_counted_in_groups
-from planner.services.sheets.views import DynamicPlace, GuideStart
+from planner.services.sheets.views import GuideStart
 from planner.wording.guide import first_tempo, metronome
 from planner.wording.player_sheet import count_off_words, second_tempo_words, tempo_feel
-from planner.wording.words import bar_names, bar_number, span
+from planner.wording.words import bar_names, span
 
-MOST_MARKS = 16
-"""Marks and hairpins that a dynamics line holds; more are not drawn. Source: house choice."""
 MOST_PASSAGES, MOST_LETTERS = 10, 80
 """Passages of a roadmap that are drawn, and letters in all that one line of boxes holds. House choice."""
 
@@ -45,17 +43,3 @@ def _road(profile: PieceProfile) -> tuple[str, ...]:
     numbers = bar_names(profile)
     found = tuple(span(numbers, each[0], each[-1]) for each in passages)
     return found if sum(map(len, found)) <= MOST_LETTERS else ()
-
-
-def dynamic_places(profile: PieceProfile, part: PartProfile) -> tuple[DynamicPlace, ...]:
-    """The dynamics of a part along the piece; none where there are too many to read."""
-    if len(part.dynamics) > MOST_MARKS:
-        return ()
-    return tuple(_place(use, profile) for use in part.dynamics)
-
-
-def _place(use: DynamicUse, profile: PieceProfile) -> DynamicPlace:
-    last = use.measure if use.end_measure is None else use.end_measure
-    whole = max(1, profile.measures)
-    bar = bar_number(bar_names(profile), use.measure)
-    return DynamicPlace(use.mark, use.measure / whole, (last + 1) / whole, bar)
