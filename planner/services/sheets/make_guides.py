@@ -1,6 +1,6 @@
 """Make the pre-read guides of a reading day: the director's sheet, one sheet a part, and a packet."""
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -9,7 +9,7 @@ from pathlib import Path
 from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
-from planner.core.term import Slot
+from planner.core.term import Slot, Term
 from planner.errors import ConflictError, NotFoundError, ScoreReadError
 from planner.matching.casting import CastPart, cast_parts
 from planner.services.day.read_day import DayView
@@ -30,6 +30,7 @@ from planner.services.sheets.director.make_sheet import (
     put_director_sheet,
 )
 from planner.services.sheets.director.readers import here_for
+from planner.services.sheets.drawn_ahead import drawn_ahead
 from planner.services.sheets.files import (
     guides_folder,
     packet_file,
@@ -69,6 +70,21 @@ class _Task:
     def folder(self) -> str:
         """Its folder below that of the day."""
         return piece_folder(self.placed.slot, self.placed.piece.title)
+
+
+@dataclass(frozen=True, slots=True)
+class GuideBatch:
+    """The sheets of a reading day that are to be printed; all of the library that they need has been read.
+
+    Attributes:
+        folder: Of the day, below that of all exports.
+        kind: Which version of the players' sheets.
+        tasks: Its pieces, in the order of the day.
+    """
+
+    folder: str
+    kind: SheetKind
+    tasks: tuple[_Task, ...]
 
 
 def make_guides(
@@ -114,35 +130,74 @@ def make_guides(
         ConflictError: If all that is planned is on paper, and the sheets are not those with blanks.
         ExportError: If a sheet cannot be written.
     """
+    batch = read_guides(work, files, engraver, term_id=term_id, on=on, today=today, paper=paper, kind=kind)
+    return print_guides(
+        batch, writer, exports=exports, today=today, director_writer=director_writer, progress=progress
+    )
+
+
+def read_guides(
+    work: UnitOfWork,
+    files: FileStore,
+    engraver: Engraver,
+    *,
+    term_id: int,
+    on: date,
+    today: date,
+    paper: str = "a4",
+    kind: SheetKind = SheetKind.PLAIN,
+) -> GuideBatch:
+    """Read all that the sheets of a day need; see ``make_guides``, also for what is refused."""
     placed = _placed(work, files, term_id, on, kind)
-    day_folder = guides_folder(work, work.terms.get(term_id), on)
     draw = partial(drawer_for, engraver, line_mm=LINE_WIDTH_MM[paper.lower()], kind=kind)
-    tasks = [_task(work, term_id, one, draw, today, kind) for one in placed]
-    to_print = [task for task in tasks if task.sheets]
+    return GuideBatch(
+        guides_folder(work, work.terms.get(term_id), on),
+        kind,
+        tuple(_task(work, term_id, one, draw, today, kind) for one in placed),
+    )
+
+
+def print_guides(
+    batch: GuideBatch,
+    writer: GuideWriter,
+    *,
+    exports: ExportShelf,
+    today: date,
+    director_writer: DirectorWriter | None = None,
+    progress: Progress | None = None,
+) -> tuple[Filed, ...]:
+    """Draw and print what was read; see ``make_guides``. While one sheet is set the next ones are drawn."""
+    to_print = [task for task in batch.tasks if task.sheets]
     total, done = sum(len(task.sheets) + 1 for task in to_print), 0
     written: list[Filed] = []
-    for task in to_print:
-        folder, title = f"{day_folder}/{task.folder}", task.placed.piece.title
-        views, sheets = [], []
-        for name, view in task.sheets:
-            views.append(view())
-            sheets.append(exports.put(f"{folder}/{name}", partial(writer.write, views[-1:])))
+    with drawn_ahead([view for task in to_print for _, view in task.sheets]) as drawn:
+        for task in to_print:
+            folder, title = f"{batch.folder}/{task.folder}", task.placed.piece.title
+            views, sheets = [], []
+            for name, _ in task.sheets:
+                views.append(next(drawn))
+                sheets.append(exports.put(f"{folder}/{name}", partial(writer.write, views[-1:])))
+                done += 1
+                if progress:
+                    progress(done, total, f"{title}: {views[-1].part}")
+            packet = GuidePacket(tuple(views), task.without)
+            if task.director is not None and director_writer is not None:
+                sheet = director_sheet(task.director, today)
+                written.append(put_director_sheet(sheet, director_writer, exports, folder))
+            whole = exports.put(f"{folder}/{packet_file(batch.kind)}", partial(writer.write_packet, packet))
+            written += [whole, *sheets]
             done += 1
             if progress:
-                progress(done, total, f"{title}: {views[-1].part}")
-        packet = GuidePacket(tuple(views), task.without)
-        if task.director is not None and director_writer is not None:
-            sheet = director_sheet(task.director, today)
-            written.append(put_director_sheet(sheet, director_writer, exports, folder))
-        whole = exports.put(f"{folder}/{packet_file(kind)}", partial(writer.write_packet, packet))
-        written += [whole, *sheets]
-        done += 1
-        if progress:
-            progress(done, total, f"{title}: packet")
-    valid = {f"{task.folder}/{name}" for task in tasks for name in task.names}
-    kept = [each for each in exports.find(day_folder, ".pdf") if f"{each.parent.name}/{each.name}" in valid]
-    exports.tidy(day_folder, [*(each.path for each in written), *kept])
+                progress(done, total, f"{title}: packet")
+    _tidy(batch, written, exports)
     return tuple(written)
+
+
+def _tidy(batch: GuideBatch, written: Sequence[Filed], exports: ExportShelf) -> None:
+    """Take away what was made before and is not current any more; sheets of another kind stay."""
+    valid = {f"{task.folder}/{name}" for task in batch.tasks for name in task.names}
+    kept = [each for each in exports.find(batch.folder, ".pdf") if f"{each.parent.name}/{each.name}" in valid]
+    exports.tidy(batch.folder, [*(each.path for each in written), *kept])
 
 
 def _task(
@@ -269,8 +324,20 @@ def _cast(profile: PieceProfile, ensemble: Ensemble) -> dict[int, tuple[CastPart
     return cast or dict.fromkeys(range(len(profile.parts)), ())
 
 
-def _placed(work: UnitOfWork, files: FileStore, term_id: int, on: date, kind: SheetKind) -> list[PlacedPiece]:
-    """The pieces of a day in its order; refused where none of them has sheets of a kind."""
+def check_guides(work: UnitOfWork, term_id: int, on: date, kind: SheetKind) -> None:
+    """Refuse sheets that cannot be made.
+
+    Raises:
+        NotFoundError: If there is no such term or plan, or nothing is planned on that day.
+        ConflictError: If all that is planned is on paper, and the sheets are not those with blanks.
+    """
+    _planned(work, term_id, on, kind)
+
+
+def _planned(
+    work: UnitOfWork, term_id: int, on: date, kind: SheetKind
+) -> tuple[Term, tuple[Slot, ...], Mapping[int, Piece]]:
+    """What is read on a day, and its pieces; refused where none of them has sheets of a kind."""
     term = work.terms.get(term_id)
     plan = work.terms.plan(term_id)
     slots = plan.on(on) if plan else ()
@@ -278,10 +345,16 @@ def _placed(work: UnitOfWork, files: FileStore, term_id: int, on: date, kind: Sh
         raise NotFoundError(
             "planned piece", f"for {on.isoformat()}", hint="Plan the term first, or choose another day."
         )
-    ensemble = work.ensembles.get(term.ensemble_id)
     pieces = work.pieces.get_all({slot.piece_id for slot in slots})
     if kind is not SheetKind.BLANKS and all(pieces[slot.piece_id].is_on_paper for slot in slots):
         raise ConflictError(no_guide_note(tuple(pieces[slot.piece_id].title for slot in slots)))
+    return term, tuple(slots), pieces
+
+
+def _placed(work: UnitOfWork, files: FileStore, term_id: int, on: date, kind: SheetKind) -> list[PlacedPiece]:
+    """The pieces of a day in its order; refused where none of them has sheets of a kind."""
+    term, slots, pieces = _planned(work, term_id, on, kind)
+    ensemble = work.ensembles.get(term.ensemble_id)
     profiles = profiles_in_force(work, [piece for piece in pieces.values() if not piece.is_on_paper])
     return [
         PlacedPiece(ensemble, slot, piece)
