@@ -42,7 +42,7 @@ SAME_AS = {
     "accounts.password": ("access password --password-file", "set_password"),
     "sign_in.own_password": ("access password", "set_password"),
     "changes.undo": ("changes undo", "undo_change"),
-    "day.guides": ("guides", "make_guides"),
+    "day.guides": ("guides", "start_guides"),
     "results.save": (
         "results --wrong --tempo --remark --does-not-count --counts",
         "log_results",

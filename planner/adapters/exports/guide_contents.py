@@ -17,8 +17,9 @@ from planner.adapters.exports.page import (
     headline,
     rule,
 )
-from planner.services.sheets.views import GuidePacket, GuideView
-from planner.wording.player_sheet import ANSWERS_HEADING, NO_SHEET, PACKET_HEADINGS
+from planner.services.sheets.views import GuidePacket
+from planner.wording.director.sheet import SHEET_TITLE
+from planner.wording.player_sheet import NO_SHEET, PACKET_HEADINGS
 from planner.wording.words import full_day
 
 _ROW = 17.0
@@ -32,21 +33,19 @@ def draw_contents(canvas: Canvas, paper: Paper, packet: GuidePacket, lengths: Se
         canvas: Where.
         paper: Its paper.
         packet: What is in it.
-        lengths: Pages of each sheet, all its copies and its answers together.
+        lengths: Pages of the director's sheet if it is in it, then of each part's sheet, all its copies and
+            its answers together.
     """
-    answers = [(view.part, _answers(view)) for view in packet.sheets if view.questions]
-    rows = len(packet.sheets) + sum(len(some) + 2 for some in (packet.without, answers) if some)
+    listed = [(SHEET_TITLE, "", 1)] if packet.director else []
+    listed += [(view.part, view.players, view.copies) for view in packet.sheets]
+    rows = len(listed) + (len(packet.without) + 2 if packet.without else 0)
     first = paper.height - paper.margin - 96
     room = int((first - paper.foot - 10) / _ROW)
     own = -(-rows // room)
     starts = list(accumulate(lengths, initial=own + 1))
-    lines = [
-        (view.part, view.players, str(view.copies), str(start))
-        for view, start in zip(packet.sheets, starts, strict=False)
-    ]
-    for heading, some in ((NO_SHEET, packet.without), (ANSWERS_HEADING, answers)):
-        if some:
-            lines += [("", "", "", ""), (heading, "", "", ""), *((*each, "", "") for each in some)]
+    lines = [(*who, str(copies), str(start)) for (*who, copies), start in zip(listed, starts, strict=False)]
+    if packet.without:
+        lines += [("", "", "", ""), (NO_SHEET, "", "", ""), *((*each, "", "") for each in packet.without)]
     canvas.bookmarkPage(_PLACE)
     canvas.addOutlineEntry("Contents", _PLACE, 0)
     for page in range(own):
@@ -71,17 +70,13 @@ def _draw_page(
     rule(canvas, left, y + 3, wide, thick=0.8)
     for line in lines:
         y -= _ROW
-        face = bold if line[0] in (NO_SHEET, ANSWERS_HEADING) and not line[1] else plain
+        face = bold if line[0] == NO_SHEET and not line[1] else plain
         for at, (text, x, anchor) in enumerate(_columns(line, left, wide)):
             room = (0.38, 0.38 if line[2] else 0.6, 0.1, 0.1)[at] * wide
             shown, size = fitted(text, face, 10, room, least=7)
             draw_text(canvas, x, y + 4, shown, face, size, anchor=anchor)
         if line[0]:
             rule(canvas, left, y, wide, thick=0.3, color=HAIRLINE)
-
-
-def _answers(view: GuideView) -> str:
-    return "   ".join(f"{at}. {each.answer}" for at, each in enumerate(view.questions, start=1))
 
 
 def _columns(texts: Sequence[str], left: float, wide: float) -> list[tuple[str, float, Anchor]]:

@@ -10,6 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table
 
 from planner.adapters.exports.base import write_export
+from planner.adapters.exports.director_pdf import director_pages, draw_director_sheet
 from planner.adapters.exports.guide_contents import draw_contents
 from planner.adapters.exports.guide_drawings import (
     AfterReading,
@@ -124,7 +125,7 @@ class GuidePdf:
         return write_export(path, writer)
 
     def write_packet(self, packet: GuidePacket, path: Path) -> Path:
-        """Print the contents, then each sheet in its copies."""
+        """Print the contents, the director's sheet, then each sheet in its copies."""
 
         def writer(out: BinaryIO) -> None:
             sheets = packet.sheets
@@ -134,7 +135,10 @@ class GuidePdf:
                 len(pages) * view.copies + len(answer_pages(view, self._paper))
                 for view, pages in zip(sheets, laid_out, strict=True)
             ]
-            draw_contents(canvas, self._paper, packet, lengths)
+            director = director_pages(packet.director, self._paper) if packet.director else []
+            draw_contents(canvas, self._paper, packet, [len(director)] * bool(director) + lengths)
+            if packet.director:
+                draw_director_sheet(canvas, self._paper, packet.director, director)
             for view, pages in zip(sheets, laid_out, strict=True):
                 for copy in range(view.copies):
                     _draw_guide(canvas, self._paper, view, pages, is_first=copy == 0)
@@ -374,6 +378,10 @@ def answer_pages(view: GuideView, paper: Paper) -> list[list[Flowable]]:
 def _draw_answers(canvas: Canvas, paper: Paper, view: GuideView) -> None:
     pages = answer_pages(view, paper)
     for number, blocks in enumerate(pages, start=1):
+        if number == 1:
+            place = f"answers-{view.position}-{view.part}"
+            canvas.bookmarkPage(place)
+            canvas.addOutlineEntry(f"{view.part}: {ANSWERS_HEADING.lower()}", place, 1)
         y = _continued(canvas, paper, view, f"{view.title}: {ANSWERS_HEADING.lower()}")
         for block in blocks:
             y -= height_of(block, paper)

@@ -6,12 +6,10 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
 from planner.core.term import Slot, Term
 from planner.errors import ConflictError, NotFoundError, ScoreReadError
-from planner.matching.casting import CastPart, cast_parts
 from planner.services.day.read_day import DayView
 from planner.services.levels.in_force import profiles_in_force
 from planner.services.ports import (
@@ -40,6 +38,7 @@ from planner.services.sheets.files import (
 )
 from planner.services.sheets.guide_excerpts import Drawer, drawer_for
 from planner.services.sheets.guide_view import PlacedPiece, Reading, guide_view, paper_view
+from planner.services.sheets.readers import parts_with_sheets
 from planner.services.sheets.views import GuidePacket, GuideView, SheetKind
 from planner.wording.director.on_paper import no_guide_note
 from planner.wording.player_sheet import no_sheet_reason
@@ -180,9 +179,10 @@ def print_guides(
                 done += 1
                 if progress:
                     progress(done, total, f"{title}: {views[-1].part}")
-            packet = GuidePacket(tuple(views), task.without)
-            if task.director is not None and director_writer is not None:
-                sheet = director_sheet(task.director, today)
+            sheet = director_sheet(task.director, today) if task.director else None
+            own = sheet if batch.kind is not SheetKind.BLANKS else None
+            packet = GuidePacket(tuple(views), task.without, own)
+            if sheet is not None and director_writer is not None:
                 written.append(put_director_sheet(sheet, director_writer, exports, folder))
             whole = exports.put(f"{folder}/{packet_file(batch.kind)}", partial(writer.write_packet, packet))
             written += [whole, *sheets]
@@ -218,7 +218,7 @@ def _task(
         ]
         names = frozenset((packet_file(SheetKind.BLANKS), *(name for name, _ in by_section)))
         return _Task(placed, by_section if kind is SheetKind.BLANKS else (), (), names, None)
-    cast = _cast(placed.profile, placed.ensemble)
+    cast = parts_with_sheets(placed.profile, placed.ensemble)
     drawer = draw(placed.clean)
     sheets = [
         (part_file(placed.profile, at, kind), partial(guide_view, placed, at, readers, drawer, today, kind))
@@ -274,7 +274,7 @@ def part_sheet(
     """
     placed = _placed(work, files, term_id, on, SheetKind.PLAIN)
     reading = next((one for one in placed if isinstance(one, Reading) and one.piece.id == piece_id), None)
-    cast = _cast(reading.profile, reading.ensemble) if reading else {}
+    cast = parts_with_sheets(reading.profile, reading.ensemble) if reading else {}
     if reading is None or part not in cast:
         raise NotFoundError("sheet", f"of that part on {on.isoformat()}", hint="Look at the reading day.")
     drawer = drawer_for(engraver, reading.clean, line_mm=LINE_WIDTH_MM["a4"])
@@ -290,7 +290,7 @@ def parts_read(
     return {
         piece_id: tuple(
             (part, profile.parts[part].name or f"Part {part + 1}")
-            for part, readers in _cast(profile, day.ensemble).items()
+            for part, readers in parts_with_sheets(profile, day.ensemble).items()
             if section_ids is None or any(reader.section_id in section_ids for reader in readers)
         )
         for piece_id, profile in profiles.items()
@@ -312,16 +312,6 @@ def without_guides(work: UnitOfWork, term_id: int, on: date) -> tuple[str, ...]:
     plan = work.terms.plan(term_id)
     pieces = work.pieces.get_all([slot.piece_id for slot in plan.on(on)] if plan else [])
     return tuple(piece.title for piece in pieces.values() if piece.is_on_paper)
-
-
-def _cast(profile: PieceProfile, ensemble: Ensemble) -> dict[int, tuple[CastPart, ...]]:
-    """Places of the parts that someone reads, with who reads them; all parts when nobody fits any."""
-    casting = cast_parts(profile.parts, ensemble.sections)
-    readers: dict[str, list[CastPart]] = {}
-    for reading in casting.readings:
-        readers.setdefault(reading.part, []).append(reading)
-    cast = {at: tuple(readers[part.name]) for at, part in enumerate(profile.parts) if part.name in readers}
-    return cast or dict.fromkeys(range(len(profile.parts)), ())
 
 
 def check_guides(work: UnitOfWork, term_id: int, on: date, kind: SheetKind) -> None:
@@ -388,7 +378,7 @@ def sheets_of_sections(work: UnitOfWork, day: DayView, section_ids: Collection[i
     of_parts = {
         f"{piece_folder(one.slot, one.piece.title)}/{part_file(profiles[one.piece.id], part, kind)}"
         for one in printed
-        for part, readers in _cast(profiles[one.piece.id], day.ensemble).items()
+        for part, readers in parts_with_sheets(profiles[one.piece.id], day.ensemble).items()
         if any(reader.section_id in section_ids for reader in readers)
         for kind in SheetKind
     }

@@ -10,6 +10,7 @@ from fractions import Fraction
 from planner.core.filled_in import FileIdentity, PlayerAt, ReadingAt
 from planner.core.mark_scheme import MarkScheme
 from planner.core.term import Attendance
+from planner.services.sheets.director.views import DirectorSheet
 
 
 class SheetKind(StrEnum):
@@ -153,10 +154,12 @@ class GuidePacket:
     Attributes:
         sheets: Each is printed as often as it has ``copies``.
         without: Parts that have no sheet, each with the reason in a few words.
+        director: The director's sheet, which stands before them; None where none belongs to them.
     """
 
     sheets: tuple[GuideView, ...]
     without: tuple[tuple[str, str], ...] = ()
+    director: DirectorSheet | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -181,7 +181,7 @@ def test_who_is_away_is_named_and_reads_nothing():
     sheet = sheet_of(term=term)
     assert [section.name for section in sheet.sections] == ["Flute (3)"]
     assert "Away: Oboe." in sheet.help
-    assert "Nobody reads Oboe." in sheet.help
+    assert "Parts that nobody reads: Oboe." in sheet.help
 
 
 def test_at_stations_only_those_count_who_sit_there():
