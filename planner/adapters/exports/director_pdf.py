@@ -40,7 +40,14 @@ from planner.services.sheets.director.views import (
     ScriptStep,
     SectionLine,
 )
-from planner.wording.director.sheet import HEADINGS, SECTION_COLUMNS, SHARE_NOTE, SHEET_TITLE, more_sections
+from planner.wording.director.sheet import (
+    HEADINGS,
+    SECTION_COLUMNS,
+    SHARE_NOTE,
+    SHEET_TITLE,
+    more_answers,
+    more_sections,
+)
 from planner.wording.words import full_day, made_words
 
 _MOST_PAGES = 2
@@ -54,19 +61,21 @@ _LEAST_SIZE = 7.0
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
-    """Text size, whether names are cut to one line, and how many sections are named (None: all)."""
+    """Text size, whether names are cut to one line, how many sections and answers are given (None: all)."""
 
     size: float
     is_tight: bool = False
     sections: int | None = None
+    answers: int | None = None
 
 
 _STAGES = (
     tuple(_Layout(size) for size in (9.5, 9.0, 8.5, 8.0, 7.5, _LEAST_SIZE)),
     (_Layout(_LEAST_SIZE, is_tight=True),),
     *((_Layout(_LEAST_SIZE, is_tight=True, sections=most),) for most in range(48, 4, -2)),
+    *((_Layout(_LEAST_SIZE, is_tight=True, sections=6, answers=most),) for most in (60, 40, 20, 0)),
 )
-"""What is tried, one after the other: smaller letters, names on one line, fewer sections. House choices."""
+"""What is tried in turn: smaller letters, names on one line, fewer sections, fewer answers. House choices."""
 _LAYOUTS = tuple(layout for stage in _STAGES for layout in stage)
 _GOOD_SIZE = 8.5
 """Letters that read well on a stand; no other arrangement is tried then. House choice."""
@@ -341,15 +350,29 @@ def _readers(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block
 
 
 def _answers(answers: Sequence[AnswerLine], paper: Paper, layout: _Layout) -> list[_Block]:
-    """Questions with their answers, two of about the same height beside each other."""
+    """Questions with their answers, two of about the same height beside each other; a long one alone."""
     half = (paper.text_width - 10) / 2
-    cells = [_answer(each, half, layout) for each in answers]
-    cells.sort(key=lambda cell: -sum(words.wrap(half - 15, paper.height)[1] for words in cell))
-    rows: list[Flowable] = [
-        _table([[*cells[at : at + 2], *[""] * (2 - len(cells[at : at + 2]))]], [half + 10, half], _TIGHT)
-        for at in range(0, len(cells), 2)
-    ]
+    cells, rows = [], list[Flowable]()
+    for each in answers[: layout.answers]:
+        cell = _answer(each, half, layout)
+        height = sum(words.wrap(half - 15, paper.height)[1] for words in cell)
+        if height > _LONG_ANSWER * layout.size:
+            rows.append(_table([[_answer(each, paper.text_width, layout)]], [paper.text_width]))
+        else:
+            cells.append((height, cell))
+    cells.sort(key=lambda each: -each[0])
+    for at in range(0, len(cells), 2):
+        pair = [cell for _, cell in cells[at : at + 2]]
+        rows.append(_table([[*pair, *[""] * (2 - len(pair))]], [half + 10, half], _TIGHT))
+    left = len(answers) - len(answers[: layout.answers])
+    if left:
+        small = style(font_name(SANS), _LEAST_SIZE, leading=1.15, color=SOFT)
+        rows.append(_table([[paragraph(more_answers(left), small)]], [paper.text_width]))
     return _with_heading(_heading(HEADINGS["answers"], paper, layout), rows, paper)
+
+
+_LONG_ANSWER = 8
+"""Height, in letters, from which an answer takes the whole width. House choice."""
 
 
 def _answer(line: AnswerLine, width: float, layout: _Layout) -> list[Flowable]:
@@ -367,6 +390,7 @@ _Group = Callable[[DirectorSheet, Paper, _Layout], list[_Block]]
 _ARRANGEMENTS: tuple[tuple[tuple[_Group, ...], tuple[_Group, ...]], ...] = (
     ((_front, _script), (_together, _readers)),
     ((_front, _together), (_script, _readers)),
+    ((_front, _script, _together), (_readers,)),
 )
 """What belongs on the first page and on the second."""
 
@@ -378,7 +402,10 @@ def _with_heading(heading: Flowable, rows: Sequence[Flowable], paper: Paper) -> 
 
 
 def _stacked(blocks: Sequence[Flowable], paper: Paper) -> Table:
-    return _table([[[block]] for block in blocks], [paper.text_width], [("PADDING", (0, 0), (-1, -1), 0)])
+    return _table([[[block]] for block in blocks], [paper.text_width], _BARE)
+
+
+_BARE = tuple((f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM"))
 
 
 def _table(cells: list[list[Any]], widths: Sequence[float], more: Sequence[Any] = ()) -> Table:
@@ -477,6 +504,8 @@ def _cue(cue: CueLine, widths: tuple[float, float], layout: _Layout) -> Table:
     return _table([cells], widths, [("TOPPADDING", (0, 0), (-1, -1), 0.5)])
 
 
+_LEAST_ROWS = 3
+"""Rows of the table that stay with its head."""
 _SECTION_SHARES = (0.215, 0.085, 0.125, 0.16, 0.415)
 
 
@@ -495,7 +524,8 @@ def _sections(sections: Sequence[SectionLine], paper: Paper, layout: _Layout) ->
         [("LINEABOVE", (0, 0), (-1, 0), 0.8, SOFT), ("TOPPADDING", (0, 0), (-1, -1), 3)],
     )
     rows = [_section(section, widths, layout) for section in shown]
-    blocks = [_Block(_stacked([head, *rows[:1]], paper)), *(_Block(row, head) for row in rows[1:])]
+    most = _LEAST_ROWS
+    blocks = [_Block(_stacked([head, *rows[:most]], paper)), *(_Block(row, head) for row in rows[most:])]
     notes = [SHARE_NOTE] if has_forecast else []
     if len(shown) < len(sections):
         notes.insert(0, more_sections(len(sections) - len(shown)))

@@ -102,13 +102,23 @@ def more_sections(count: int) -> str:
     return f"And {count_of(count, 'more section')}: see the match of the piece."
 
 
+def more_answers(count: int) -> str:
+    """How many questions are left out where a sheet has no room for their answers.
+
+    Example:
+        >>> more_answers(12)
+        'And 12 more questions of single parts: check those in the part itself.'
+    """
+    return f"And {count_of(count, 'more question')} of single parts: check those in the part itself."
+
+
 def map_note(*, has_dynamics: bool, has_places: bool, has_passage: bool, has_tune: bool) -> str:
     """How to read the map."""
     each = (
         "Heavy line: what is read." if has_passage else "",
-        "Black bars: who has the tune." if has_tune else "",
-        "Dynamics: marks of at least a third of the parts." if has_dynamics else "",
-        "Numbers: places for the ensemble." if has_places else "",
+        "Black bars: the tune." if has_tune else "",
+        "Dynamics: in at least a third of the parts." if has_dynamics else "",
+        "Numbers: the places below." if has_places else "",
     )
     return " ".join(text for text in each if text)
 
