@@ -60,8 +60,9 @@ def progress_sentence(job: Job) -> str:
         return _search_sentence(job)
     of_all = f"{job.done} of {job.total} done" if job.total else "It begins"
     if job.state == JobState.STOPPED:
+        from_there = "" if job.kind == "guides" else " from there"
         return (
-            f"Stopped with {of_all}; it can be resumed from there."
+            f"Stopped with {of_all}; it can be resumed{from_there}."
             if job.total
             else "Stopped before it began."
         )

@@ -23,6 +23,7 @@ from planner.core.fact import Topic
 from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import DayView, SectionRow, SlotView, read_day
 from planner.services.sheets.director.make_sheet import make_director_sheet
+from planner.services.sheets.files import piece_folder
 from planner.services.sheets.filing import LooseFolder
 from planner.services.sheets.guides_job import last_guides, start_guides
 from planner.services.sheets.make_guides import (
@@ -55,7 +56,7 @@ def show(term_id: int, on: str) -> str:
         is_over=view.on < tools().today() or has_results,
         has_results=has_results,
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
-        guides=own_guides(view),
+        guides=_by_piece(view),
         job=last_guides(reading(), tools().locks, term_id, view.on),
         **job_words(),
         on_screen=parts_read(reading(), view, own_section_ids()),
@@ -63,6 +64,15 @@ def show(term_id: int, on: str) -> str:
         sheet_kinds=SHEET_KINDS,
         has_score=any(not slot.piece.is_on_paper for slot in view.slots),
     )
+
+
+def _by_piece(view: DayView) -> list[tuple[str, list[Path]]]:
+    """The sheets of the day that are open to whoever asks, under the titles of their pieces."""
+    titles = {piece_folder(one.slot, one.piece.title): one.piece.title for one in view.slots}
+    found: dict[str, list[Path]] = {}
+    for path in own_guides(view):
+        found.setdefault(titles.get(path.parent.name, ""), []).append(path)
+    return list(found.items())
 
 
 def _for_everyone(slot: SlotView) -> tuple[str, ...]:
