@@ -20,6 +20,7 @@ from planner.adapters.exports.page import (
     SOFT,
     TINT,
     Paper,
+    bookmark,
     draw_foot,
     draw_text,
     fitted,
@@ -116,10 +117,8 @@ def draw_director_sheet(
 ) -> None:
     """Draw the pages of a director's sheet, each on a page of its own, with its bookmark."""
     for number, blocks in enumerate(pages, start=1):
-        place = f"director-{sheet.position}-{number}"
-        canvas.bookmarkPage(place)
         if number == 1:
-            canvas.addOutlineEntry(f"{SHEET_TITLE}: {sheet.title}", place, 0)
+            bookmark(canvas, f"{SHEET_TITLE}: {sheet.title}", place=f"director-{sheet.position}")
         y = _draw_head(canvas, paper, sheet) if number == 1 else _draw_short_head(canvas, paper, sheet)
         for block in blocks:
             y -= height_of(block, paper)

@@ -15,6 +15,7 @@ from planner.adapters.exports.page import (
     INK,
     SOFT,
     Paper,
+    bookmark,
     draw_foot,
     draw_text,
     fitted,
@@ -47,6 +48,8 @@ class FormPdf:
             first = sheets[0]
             canvas = new_canvas(out, self._paper, title=f"{first.form}: {first.term}", author=first.ensemble)
             for number, sheet in enumerate(sheets, start=1):
+                name = ", ".join(text for text in (sheet.whom, sheet.piece) if text) or sheet.form
+                bookmark(canvas, name, place=str(number))
                 _draw(canvas, self._paper, sheet)
                 made = made_words(sheet.made_on, sheet.library_version)
                 draw_foot(

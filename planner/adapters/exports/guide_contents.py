@@ -11,6 +11,7 @@ from planner.adapters.exports.page import (
     SOFT,
     Anchor,
     Paper,
+    bookmark,
     draw_foot,
     draw_text,
     fitted,
@@ -23,7 +24,6 @@ from planner.wording.player_sheet import NO_SHEET, PACKET_HEADINGS
 from planner.wording.words import full_day
 
 _ROW = 17.0
-_PLACE = "contents"
 
 
 def draw_contents(canvas: Canvas, paper: Paper, packet: GuidePacket, lengths: Sequence[int]) -> None:
@@ -46,8 +46,7 @@ def draw_contents(canvas: Canvas, paper: Paper, packet: GuidePacket, lengths: Se
     lines = [(*who, str(copies), str(start)) for (*who, copies), start in zip(listed, starts, strict=False)]
     if packet.without:
         lines += [("", "", "", ""), (NO_SHEET, "", "", ""), *((*each, "", "") for each in packet.without)]
-    canvas.bookmarkPage(_PLACE)
-    canvas.addOutlineEntry("Contents", _PLACE, 0)
+    bookmark(canvas, "Contents")
     for page in range(own):
         _draw_page(canvas, paper, packet, lines[page * room : (page + 1) * room], first)
         draw_foot(canvas, paper, packet.sheets[0].ensemble, f"Contents, page {page + 1} of {own}")

@@ -28,6 +28,7 @@ from planner.adapters.exports.page import (
     HAIRLINE,
     SOFT,
     Paper,
+    bookmark,
     draw_foot,
     draw_text,
     fitted,
@@ -161,9 +162,7 @@ def _draw_guide(
 ) -> None:
     head = _Head(paper, view)
     if is_first:
-        place = f"{view.position}-{view.part}"
-        canvas.bookmarkPage(place)
-        canvas.addOutlineEntry(view.part, place, 0)
+        bookmark(canvas, view.part, place=f"{view.position}-{view.part}")
     for number, blocks in enumerate(pages, start=1):
         if number == 1:
             head.draw(canvas)
@@ -380,8 +379,7 @@ def _draw_answers(canvas: Canvas, paper: Paper, view: GuideView) -> None:
     for number, blocks in enumerate(pages, start=1):
         if number == 1:
             place = f"answers-{view.position}-{view.part}"
-            canvas.bookmarkPage(place)
-            canvas.addOutlineEntry(f"{view.part}: {ANSWERS_HEADING.lower()}", place, 1)
+            bookmark(canvas, f"{view.part}: {ANSWERS_HEADING.lower()}", 1, place)
         y = _continued(canvas, paper, view, f"{view.title}: {ANSWERS_HEADING.lower()}")
         for block in blocks:
             y -= height_of(block, paper)

@@ -63,7 +63,15 @@ def new_canvas(out: BinaryIO, paper: Paper, *, title: str, author: str) -> Canva
     canvas.setAuthor(author)
     canvas.setCreator("Sight-reading program planner")
     canvas.setCatalogEntry("Lang", "en-US")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
     return canvas
+
+
+def bookmark(canvas: Canvas, text: str, depth: int = 0, place: str = "") -> None:
+    """A bookmark of this page; ``place`` tells it from others of the same text."""
+    key = place or f"{depth}-{text}"
+    canvas.bookmarkPage(key)
+    canvas.addOutlineEntry(text, key, depth)
 
 
 def style(

@@ -16,6 +16,7 @@ from planner.adapters.exports.page import (
     INK,
     SOFT,
     Paper,
+    bookmark,
     draw_down,
     draw_foot,
     draw_text,
@@ -66,24 +67,18 @@ def _draw(canvas: Canvas, paper: Paper, view: ReportView) -> None:
     pages = _pages(view, paper)
     for number, blocks in enumerate(pages, start=1):
         if number == 1:
-            _bookmark(canvas, view.title, 0)
+            bookmark(canvas, view.title)
             y = _head(canvas, paper, view)
         else:
             y = _short_head(canvas, paper, view)
         for block in blocks:
             y -= height_of(block, paper)
             if isinstance(block, _Heading) and block.is_first:
-                _bookmark(canvas, block.text, 1)
+                bookmark(canvas, block.text, 1)
             block.drawOn(canvas, paper.margin, y)
         made = made_words(view.made_on, view.library_version)
         draw_foot(canvas, paper, f"{view.ensemble}  ·  {made}", f"page {number} of {len(pages)}")
         canvas.showPage()
-
-
-def _bookmark(canvas: Canvas, text: str, depth: int) -> None:
-    place = f"{depth}-{text}"
-    canvas.bookmarkPage(place)
-    canvas.addOutlineEntry(text, place, depth)
 
 
 class _Heading(Table):

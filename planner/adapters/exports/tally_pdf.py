@@ -18,6 +18,7 @@ from planner.adapters.exports.page import (
     INK,
     SOFT,
     Paper,
+    bookmark,
     draw_foot,
     draw_text,
     fitted,
@@ -79,6 +80,7 @@ class TallyPdf:
             canvas = new_canvas(
                 out, self._paper, title=f"{full_date(sheet.on)}: tally sheet", author=sheet.ensemble
             )
+            bookmark(canvas, f"{full_date(sheet.on)}: tally sheet")
             self._draw(canvas, sheet)
             canvas.save()
 
