@@ -37,7 +37,7 @@ def draw_contents(canvas: Canvas, paper: Paper, packet: GuidePacket, lengths: Se
             its answers together.
     """
     listed = [(SHEET_TITLE, "", 1)] if packet.director else []
-    listed += [(view.part, view.players, view.copies) for view in packet.sheets]
+    listed += [(packet.name_of(view), view.players, view.copies) for view in packet.sheets]
     rows = len(listed) + (len(packet.without) + 2 if packet.without else 0)
     first = paper.height - paper.margin - 96
     room = int((first - paper.foot - 10) / _ROW)
@@ -58,7 +58,7 @@ def _draw_page(
 ) -> None:
     view, left, wide = packet.sheets[0], paper.margin, paper.text_width
     bold, plain = font_name(SANS, bold=True), font_name(SANS)
-    titles, size = headline(view.title, font_name(SERIF, bold=True), 23, wide, least=16)
+    titles, size = headline(packet.title or view.title, font_name(SERIF, bold=True), 23, wide, least=16)
     top = paper.height - paper.margin - 24
     for at, title in enumerate(titles):
         draw_text(canvas, left, top - 1.2 * size * at, title, font_name(SERIF, bold=True), size)

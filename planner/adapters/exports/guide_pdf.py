@@ -119,7 +119,7 @@ class GuidePdf:
         def writer(out: BinaryIO) -> None:
             canvas = self._canvas(out, views, views[0].part)
             for view in views:
-                _draw_guide(canvas, self._paper, view, _laid_out(view, self._paper))
+                _draw_guide(canvas, self._paper, view, _laid_out(view, self._paper), bookmarked=view.part)
                 _draw_answers(canvas, self._paper, view)
             canvas.save()
 
@@ -130,7 +130,8 @@ class GuidePdf:
 
         def writer(out: BinaryIO) -> None:
             sheets = packet.sheets
-            canvas = self._canvas(out, sheets, f"sheets for {count_of(len(sheets), 'part')}")
+            what = f"sheets for {count_of(len(sheets), 'part')}"
+            canvas = self._canvas(out, sheets, what, packet.title)
             laid_out = [_laid_out(view, self._paper) for view in sheets]
             lengths = [
                 len(pages) * view.copies + len(answer_pages(view, self._paper))
@@ -142,15 +143,16 @@ class GuidePdf:
                 draw_director_sheet(canvas, self._paper, packet.director, director)
             for view, pages in zip(sheets, laid_out, strict=True):
                 for copy in range(view.copies):
-                    _draw_guide(canvas, self._paper, view, pages, is_first=copy == 0)
+                    name = packet.name_of(view) if copy == 0 else ""
+                    _draw_guide(canvas, self._paper, view, pages, bookmarked=name)
                 _draw_answers(canvas, self._paper, view)
             canvas.save()
 
         return write_export(path, writer)
 
-    def _canvas(self, out: BinaryIO, views: Sequence[GuideView], what: str) -> Canvas:
+    def _canvas(self, out: BinaryIO, views: Sequence[GuideView], what: str, title: str = "") -> Canvas:
         first = views[0]
-        return new_canvas(out, self._paper, title=f"{first.title}: {what}", author=first.ensemble)
+        return new_canvas(out, self._paper, title=f"{title or first.title}: {what}", author=first.ensemble)
 
 
 def _laid_out(view: GuideView, paper: Paper) -> list[list[Flowable]]:
@@ -158,11 +160,12 @@ def _laid_out(view: GuideView, paper: Paper) -> list[list[Flowable]]:
 
 
 def _draw_guide(
-    canvas: Canvas, paper: Paper, view: GuideView, pages: list[list[Flowable]], *, is_first: bool = True
+    canvas: Canvas, paper: Paper, view: GuideView, pages: list[list[Flowable]], *, bookmarked: str
 ) -> None:
+    """Draw the pages of a sheet, with a bookmark of that name unless it is empty."""
     head = _Head(paper, view)
-    if is_first:
-        bookmark(canvas, view.part, place=f"{view.position}-{view.part}")
+    if bookmarked:
+        bookmark(canvas, bookmarked, place=f"{view.position}-{view.part}")
     for number, blocks in enumerate(pages, start=1):
         if number == 1:
             head.draw(canvas)

@@ -281,6 +281,53 @@ def part_sheet(
     return guide_view(reading, part, cast[part], drawer, today)
 
 
+def section_sheets(
+    work: UnitOfWork,
+    files: FileStore,
+    engraver: Engraver,
+    *,
+    term_id: int,
+    on: date,
+    section_id: int,
+    today: date,
+    paper: str = "a4",
+) -> GuidePacket:
+    """The sheets of a day for one section, of all pieces, each in a copy for each of its players.
+
+    Args:
+        work: An open unit of work; it is only read.
+        files: Where the score files are.
+        engraver: Draws the music.
+        term_id: Term whose plan says what is read.
+        on: The reading day.
+        section_id: Whose sheets.
+        today: The day they are made.
+        paper: ``a4`` or ``letter``: how wide the music is drawn.
+
+    Raises:
+        NotFoundError: If nothing is planned on that day, or the section has no sheet.
+    """
+    placed = _placed(work, files, term_id, on, SheetKind.BLANKS)
+    section = next((one for one in placed[0].ensemble.sections if one.id == section_id), None)
+    if section is None:
+        raise NotFoundError("section", section_id, hint="Look at the sections of the ensemble.")
+    sheets = []
+    for one in placed:
+        if not isinstance(one, Reading):
+            sheets.append(paper_view(one, section, today))
+            continue
+        drawer = drawer_for(engraver, one.clean, line_mm=LINE_WIDTH_MM[paper.lower()])
+        for part, readers in parts_with_sheets(one.profile, one.ensemble).items():
+            own = tuple(reader for reader in readers if reader.section_id == section_id)
+            if own:
+                sheets.append(guide_view(one, part, own, drawer, today))
+    if not sheets:
+        raise NotFoundError(
+            "sheet", f"for {section.name} on {on.isoformat()}", hint="Look at the reading day."
+        )
+    return GuidePacket(tuple(sheets), title=section.name)
+
+
 def parts_read(
     work: UnitOfWork, day: DayView, section_ids: Collection[int] | None
 ) -> dict[int, tuple[tuple[int, str], ...]]:

@@ -155,11 +155,18 @@ class GuidePacket:
         sheets: Each is printed as often as it has ``copies``.
         without: Parts that have no sheet, each with the reason in a few words.
         director: The director's sheet, which stands before them; None where none belongs to them.
+        title: What its first page is called; empty for the title of its piece.
     """
 
     sheets: tuple[GuideView, ...]
     without: tuple[tuple[str, str], ...] = ()
     director: DirectorSheet | None = None
+    title: str = ""
+
+    def name_of(self, sheet: GuideView) -> str:
+        """What a sheet is called among the others: its part, with its piece where they are of several."""
+        titles = {each.position for each in self.sheets}
+        return f"{sheet.title}: {sheet.part}" if len(titles) > 1 else sheet.part
 
 
 @dataclass(frozen=True, slots=True)

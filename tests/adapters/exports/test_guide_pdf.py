@@ -218,7 +218,7 @@ def test_names_in_other_scripts_are_printed(tmp_path, name, caplog):
 def test_nothing_is_left_when_the_disk_is_full(tmp_path, monkeypatch):
     import planner.adapters.exports.guide_pdf as guide_pdf
 
-    def no_room(*_):
+    def no_room(*_, **__):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(guide_pdf, "_draw_guide", no_room)

@@ -4,7 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from flask import Blueprint, redirect, render_template, request, send_file, url_for
+from flask import Blueprint, abort, redirect, render_template, request, send_file, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
@@ -20,6 +20,7 @@ from planner.adapters.web.download import named
 from planner.adapters.web.own_guides import own_guides, own_section_ids
 from planner.adapters.web.pages.jobs import words as job_words
 from planner.core.fact import Topic
+from planner.core.text import file_name
 from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import DayView, SectionRow, SlotView, read_day
 from planner.services.sheets.director.make_sheet import make_director_sheet
@@ -28,6 +29,7 @@ from planner.services.sheets.filing import LooseFolder
 from planner.services.sheets.guides_job import last_guides, start_guides
 from planner.services.sheets.make_guides import (
     parts_read,
+    section_sheets,
 )
 from planner.services.sheets.views import SheetKind
 from planner.services.term.terms import parse_date
@@ -57,6 +59,7 @@ def show(term_id: int, on: str) -> str:
         has_results=has_results,
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
         guides=_by_piece(view),
+        own_sections=[each for each in view.ensemble.sections if each.id in (own_section_ids() or ())],
         job=last_guides(reading(), tools().locks, term_id, view.on),
         **job_words(),
         on_screen=parts_read(reading(), view, own_section_ids()),
@@ -121,6 +124,23 @@ def guide(term_id: int, on: str, name: str) -> Response:
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
     return named(send_file(wanted.resolve(), mimetype="application/pdf"), wanted.name, is_shown=True)
+
+
+@pages.get("/section/<int:section_id>")
+def section(term_id: int, on: str, section_id: int) -> Response:
+    """The sheets of one section for all pieces of the day in one file, made afresh."""
+    own = own_section_ids()
+    if own is not None and section_id not in own:
+        abort(403)
+    packet = section_sheets(
+        reading(), tools().files, tools().engraver, term_id=term_id, on=parse_date(on),
+        section_id=section_id, today=tools().today(), paper=tools().settings.paper,
+    )  # fmt: skip
+    name = f"{file_name(packet.title) or 'section'}-{on}.pdf"
+    with TemporaryDirectory() as folder:
+        path = tools().guide_writer.write_packet(packet, Path(folder) / name)
+        data = path.read_bytes()
+    return named(Response(data, mimetype="application/pdf"), name, is_shown=True)
 
 
 @pages.get("/director/<int:piece_id>")
