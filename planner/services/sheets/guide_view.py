@@ -16,7 +16,7 @@ from planner.services.sheets.player.blanks import blanks_of
 from planner.services.sheets.player.choose import MOST_WORDS
 from planner.services.sheets.player.head import dynamic_places, sheet_start
 from planner.services.sheets.player.line import Block, Consequence, Line
-from planner.services.sheets.player.questions import sheet_questions
+from planner.services.sheets.player.questions import questions_of_part
 from planner.services.sheets.player.sheet import care_line, care_of, sheet_lines
 from planner.services.sheets.views import (
     Blank,
@@ -93,7 +93,7 @@ def guide_view(
         dynamics=dynamic_places(profile, part),
         questions=tuple(
             QuestionLine(question_words(each, profile), answer_words(each, profile))
-            for each in sheet_questions(profile, at, lines)
+            for each in questions_of_part(profile, at)
         ),
     )
 
