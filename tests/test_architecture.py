@@ -313,7 +313,7 @@ def test_a_planted_odd_name_is_found(where, source):
 
 LONG_WORK = {
     "demo", "import_scores", "import_job", "undo_import", "plan_term", "plan_job", "correct", "run", "worker",
-    "restudy", "sign_in", "restore_backup", "forget", "under_way",
+    "restudy", "sign_in", "restore_backup", "forget", "under_way", "guides_job",
 }  # fmt: skip
 """Modules that read files, study, search, compare passwords, replace the library or write it anew.
 

@@ -42,7 +42,7 @@ SAME_AS = {
     "accounts.password": ("access password --password-file", "set_password"),
     "sign_in.own_password": ("access password", "set_password"),
     "changes.undo": ("changes undo", "undo_change"),
-    "day.guides": ("guides", "make_guides"),
+    "day.guides": ("guides", "start_guides"),
     "results.save": (
         "results --wrong --tempo --remark --does-not-count --counts",
         "log_results",
@@ -228,6 +228,7 @@ SHOWN_BY_PAGES_ALONE = {
     "term.new": "a form alone",
     "term_days.change": "forms of one day; planner day shows what stands there",
     "day.director": "brings a printed sheet to the browser",
+    "day.section": "brings the sheets of one section to the browser; planner guides prints those of all",
     "reports.listing": "leads to the reports; planner sections and planner players list whom they are about",
     "room.state": "where a clock stands that only pages show",
     "score.page": "where a drawing is, for a script",

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from planner.core.change import Author, Values
 
-SIDE_BY_SIDE = frozenset({"import", "undo-import"})
+SIDE_BY_SIDE = frozenset({"import", "undo-import", "guides"})
 """Kinds of work of which several may be open at once; of every other only one can be."""
 
 

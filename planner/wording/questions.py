@@ -48,6 +48,15 @@ def question_words(question: RoomQuestion, profile: PieceProfile) -> str:
     return _QUESTIONS[question.kind](question, profile)
 
 
+def question_in_brief(question: RoomQuestion, profile: PieceProfile) -> str:
+    """A question as one who knows the sheet recognizes it: a word or a spelling without its bar."""
+    if question.kind is Ask.WORD:
+        return f"What does “{_bare_words(question.terms[0])}” mean?"
+    if question.kind is Ask.SPELLING:
+        return f"Your {pitch(question.notes[0])}: which plain note sounds the same?"
+    return question_words(question, profile)
+
+
 def answer_words(question: RoomQuestion, profile: PieceProfile) -> str:
     """Its answer, a sentence or less."""
     return _ANSWERS[question.kind](question, profile)

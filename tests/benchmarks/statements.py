@@ -95,6 +95,7 @@ CASES: Mapping[str, str] = {
     "day.show": f"/term/1/{AHEAD}/",
     "day.guide": f"/term/1/{AHEAD}/guides/1-piece/packet.pdf",
     "day.director": f"/term/1/{AHEAD}/director/{{piece}}",
+    "day.section": f"/term/1/{AHEAD}/section/1",
     "sheet.show": f"/term/1/{AHEAD}/sheet/{{piece}}/0",
     "attendance.show": f"/term/1/{BEHIND}/here",
     "results.show": f"/term/1/{BEHIND}/results",

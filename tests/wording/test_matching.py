@@ -47,7 +47,7 @@ def test_a_part_nobody_reads_with_who_could():
 def test_pitches_beyond_comfort_have_real_signs():
     both = fit(beyond=BeyondComfort("Eb3", "C#6"))
     assert matching.comfort_note(both) == (
-        "Trumpet goes down to E♭3 and up to C♯6, outside what Trumpet reaches in comfort."
+        "Trumpet goes down to E♭3 and up to C♯6, beyond its comfortable range."
     )
     assert matching.comfort_note(fit()) == ""
 

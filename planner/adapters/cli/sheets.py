@@ -1,6 +1,7 @@
 """Commands that print: guides of a reading day, the gradebook."""
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 
 import click
@@ -15,18 +16,21 @@ from planner.adapters.cli.context import (
     pick_ensemble_and_term,
     print_json,
     print_made,
-    progress_bar,
     sure_option,
     term_options,
 )
+from planner.adapters.cli.jobs import do_in_foreground, exit_code_of_job, print_outcome
 from planner.adapters.cli.read_in import look_option, read_in_file, stands_option
+from planner.core.job import JobState
 from planner.core.term import Term
 from planner.errors import InputError, NotFoundError
 from planner.marks.term_marks import TermDay
 from planner.services.day.gradebook import publish_gradebook
 from planner.services.day.marks import MarkRow, TermMarks, read_term_marks
 from planner.services.day.read_day import Record, next_reading_day, read_record
-from planner.services.sheets.make_guides import make_guides, note_guides, without_guides
+from planner.services.jobs.kinds import KINDS
+from planner.services.ports.files import Filed
+from planner.services.sheets.guides_job import GUIDES, guides_job, start_guides
 from planner.services.sheets.views import SheetKind
 from planner.services.term.terms import parse_date
 from planner.services.toolbox import changing
@@ -52,40 +56,29 @@ def guides(
     ensemble_name: str | None,
     term_name: str | None,
     form: str,
-) -> None:
+) -> int:
     """Print the pre-read guides of a reading day: one PDF a part, and a packet for each piece.
 
     The director's sheet of each piece is made with them. With --blanks or --large-print the sheets are of
-    that kind, and stand beside those that are there.
+    that kind, and stand beside those that are there. Ctrl-C stops cleanly; what is printed by then stays.
     """
     if blanks and large_print:
         raise InputError("Choose --blanks or --large-print, not both.", hint="Run the command once for each.")
     kind = SheetKind.BLANKS if blanks else SheetKind.LARGE_PRINT if large_print else SheetKind.PLAIN
     tools = session.tools
-    with tools.work() as work, progress_bar() as bar:
+    with changing(tools.work) as work:
         _, term = pick_ensemble_and_term(work, ensemble_name, term_name, tools.today())
         day = parse_date(on) if on else next_reading_day(work, term, tools.today())
-        task = bar.add_task("Printing guides", total=None, what="")
-        made = make_guides(
-            work,
-            tools.files,
-            tools.engraver,
-            tools.guide_writer,
-            term_id=term.id,
-            on=day,
-            exports=tools.exports,
-            today=tools.today(),
-            paper=tools.settings.paper,
-            kind=kind,
-            director_writer=tools.director_writer,
-            progress=lambda done, total, what: bar.update(task, completed=done, total=total, what=what),
-        )
-    with changing(tools.work) as work:
-        note_guides(work, term.id, day)
-        missing = "" if blanks else no_guide_note(without_guides(work, term.id, day))
+        job = start_guides(work, term.id, day, kind, session.author())
+    made: list[Filed] = []
+    job = do_in_foreground(session, job, {**KINDS, GUIDES: partial(guides_job, report=made.extend)})
+    if job.state is not JobState.DONE or not made:
+        return print_outcome(job)
     print_made(made, form)
+    missing = no_guide_note(tuple(job.result["on_paper"]))
     if missing:
         notes.print(missing, markup=False)
+    return exit_code_of_job(job)
 
 
 @click.command()

@@ -20,6 +20,7 @@ from planner.adapters.exports.page import (
     SOFT,
     TINT,
     Paper,
+    bookmark,
     draw_foot,
     draw_text,
     fitted,
@@ -32,8 +33,22 @@ from planner.adapters.exports.page import (
     shortened,
     style,
 )
-from planner.services.sheets.director.views import CueLine, DirectorSheet, PlaceLine, ScriptStep, SectionLine
-from planner.wording.director.sheet import HEADINGS, SECTION_COLUMNS, SHARE_NOTE, SHEET_TITLE, more_sections
+from planner.services.sheets.director.views import (
+    AnswerLine,
+    CueLine,
+    DirectorSheet,
+    PlaceLine,
+    ScriptStep,
+    SectionLine,
+)
+from planner.wording.director.sheet import (
+    HEADINGS,
+    SECTION_COLUMNS,
+    SHARE_NOTE,
+    SHEET_TITLE,
+    more_answers,
+    more_sections,
+)
 from planner.wording.words import full_day, made_words
 
 _MOST_PAGES = 2
@@ -47,21 +62,24 @@ _LEAST_SIZE = 7.0
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
-    """Text size, whether names are cut to one line, and how many sections are named (None: all)."""
+    """Text size, whether names are cut to one line, how many sections and answers are given (None: all)."""
 
     size: float
     is_tight: bool = False
     sections: int | None = None
+    answers: int | None = None
 
 
-_LAYOUTS = (
-    *(_Layout(size) for size in (9.5, 9.0, 8.5, 8.0, 7.5, _LEAST_SIZE)),
-    _Layout(_LEAST_SIZE, is_tight=True),
-    *(_Layout(_LEAST_SIZE, is_tight=True, sections=most) for most in (48, 32, 20)),
+_STAGES = (
+    tuple(_Layout(size) for size in (9.5, 9.0, 8.5, 8.0, 7.5, _LEAST_SIZE)),
+    (_Layout(_LEAST_SIZE, is_tight=True),),
+    *((_Layout(_LEAST_SIZE, is_tight=True, sections=most),) for most in range(48, 4, -2)),
+    *((_Layout(_LEAST_SIZE, is_tight=True, sections=6, answers=most),) for most in (60, 40, 20, 0)),
 )
-"""Tried in this order, page by page. House choices."""
+"""What is tried in turn: smaller letters, names on one line, fewer sections, fewer answers. House choices."""
+_LAYOUTS = tuple(layout for stage in _STAGES for layout in stage)
 _GOOD_SIZE = 8.5
-"""A page that reads well; no other arrangement is tried then. House choice."""
+"""Letters that read well on a stand; no other arrangement is tried then. House choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,19 +106,19 @@ class DirectorPdf:
             canvas = new_canvas(
                 out, self._paper, title=f"{sheet.title}: {SHEET_TITLE.lower()}", author=sheet.ensemble
             )
-            _draw(canvas, self._paper, sheet)
+            draw_director_sheet(canvas, self._paper, sheet, director_pages(sheet, self._paper))
             canvas.save()
 
         return write_export(path, writer)
 
 
-def _draw(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> None:
-    pages = _pages(sheet, paper)
+def draw_director_sheet(
+    canvas: Canvas, paper: Paper, sheet: DirectorSheet, pages: Sequence[Sequence[Flowable]]
+) -> None:
+    """Draw the pages of a director's sheet, each on a page of its own, with its bookmark."""
     for number, blocks in enumerate(pages, start=1):
-        place = f"director-{sheet.position}-{number}"
-        canvas.bookmarkPage(place)
         if number == 1:
-            canvas.addOutlineEntry(f"{SHEET_TITLE}: {sheet.title}", place, 0)
+            bookmark(canvas, f"{SHEET_TITLE}: {sheet.title}", place=f"director-{sheet.position}")
         y = _draw_head(canvas, paper, sheet) if number == 1 else _draw_short_head(canvas, paper, sheet)
         for block in blocks:
             y -= height_of(block, paper)
@@ -112,58 +130,91 @@ def _draw(canvas: Canvas, paper: Paper, sheet: DirectorSheet) -> None:
         canvas.showPage()
 
 
-def _pages(sheet: DirectorSheet, paper: Paper) -> list[list[Flowable]]:
-    """The blocks page by page: the better readable of the two arrangements, or all one after the other."""
-    first = paper.height - paper.margin - paper.foot - _HEAD - _title_more(sheet, paper)
-    second = paper.height - paper.margin - paper.foot - _NEXT_HEAD
-    found: list[tuple[_Tried, _Tried]] = []
-    for opening, detail in _ARRANGEMENTS:
-        pair = (
-            _largest(sheet, paper, opening, first),
-            _largest(sheet, paper, detail, second - _NOTES),
-        )
-        if pair[0].height <= first and pair[1].height + _NOTES <= second:
-            found.append(pair)
-        if found and min(each.layout.size for each in pair) >= _GOOD_SIZE:
-            break
-    if not found:
-        return _run_over(sheet, paper, first, second)
-    best = max(found, key=lambda pair: min(each.layout.size for each in pair))
-    if sum(each.height for each in best) + _NOTES <= first:
-        return [[block.body for each in best for block in each.blocks]]
-    return [[block.body for block in each.blocks] for each in best]
+def director_pages(sheet: DirectorSheet, paper: Paper) -> list[list[Flowable]]:
+    """The blocks page by page: on one where that reads well, else on two, each with what belongs together.
+
+    Names are cut, and sections left out, only where nothing else brings it to two pages.
+    """
+    fitting = _Fitting(sheet, paper)
+    single = fitting.single_page()
+    if single:
+        return [single]
+    for stage in _STAGES:
+        pages = fitting.two_pages(stage) or fitting.run_over(stage)
+        if pages:
+            return pages
+    return fitting.broken(_LAYOUTS[-1])
 
 
+class _Fitting:
+    """Finds the layout in which a sheet fits its pages."""
+
+    def __init__(self, sheet: DirectorSheet, paper: Paper) -> None:
+        self._sheet, self._paper = sheet, paper
+        self._first = paper.height - paper.margin - paper.foot - _HEAD - _title_more(sheet, paper)
+        self._second = paper.height - paper.margin - paper.foot - _NEXT_HEAD
+        self._laid: dict[tuple[_Group, _Layout], _Tried] = {}
+
+    def single_page(self) -> list[Flowable]:
+        """All blocks with room for notes, in the largest size that reads well; none where it is too much."""
+        groups = [group for page in _ARRANGEMENTS[0] for group in page]
+        for layout in _LAYOUTS:
+            if layout.size >= _GOOD_SIZE and self._height(groups, layout) + _NOTES <= self._first:
+                return self._bodies(groups, layout)
+        return []
+
+    def two_pages(self, stage: Sequence[_Layout]) -> list[list[Flowable]]:
+        """The better readable arrangement, each page in the largest layout of a stage that fits it."""
+        found: list[tuple[tuple[Sequence[_Group], _Layout], ...]] = []
+        for arrangement in _ARRANGEMENTS:
+            rooms = (self._first, self._second - _NOTES)
+            largest = [
+                self._largest(groups, room, stage) for groups, room in zip(arrangement, rooms, strict=True)
+            ]
+            layouts = [layout for layout in largest if layout is not None]
+            if len(layouts) == len(arrangement):
+                found.append(tuple(zip(arrangement, layouts, strict=True)))
+            if found and min(layout.size for _, layout in found[-1]) >= _GOOD_SIZE:
+                break
+        if not found:
+            return []
+        best = max(found, key=lambda pages: min(layout.size for _, layout in pages))
+        return [self._bodies(groups, layout) for groups, layout in best]
+
+    def run_over(self, stage: Sequence[_Layout]) -> list[list[Flowable]]:
+        """All blocks one after the other, in the largest layout that needs two pages at most; else none."""
+        each = (self.broken(layout) for layout in stage)
+        return next((pages for pages in each if len(pages) <= _MOST_PAGES), [])
+
+    def broken(self, layout: _Layout) -> list[list[Flowable]]:
+        """All blocks one after the other, on as many pages as they need."""
+        groups = [group for page in _ARRANGEMENTS[0] for group in page]
+        blocks = [block for group in groups for block in self._tried(group, layout).blocks]
+        return _broken(blocks, self._first, self._second, self._paper)
+
+    def _largest(self, groups: Sequence["_Group"], room: float, stage: Sequence[_Layout]) -> _Layout | None:
+        return next((layout for layout in stage if self._height(groups, layout) <= room), None)
+
+    def _height(self, groups: Sequence["_Group"], layout: _Layout) -> float:
+        return sum(self._tried(group, layout).height for group in groups)
+
+    def _bodies(self, groups: Sequence["_Group"], layout: _Layout) -> list[Flowable]:
+        return [block.body for group in groups for block in self._tried(group, layout).blocks]
+
+    def _tried(self, group: "_Group", layout: _Layout) -> "_Tried":
+        if (group, layout) not in self._laid:
+            blocks = group(self._sheet, self._paper, layout)
+            height = sum(height_of(block.body, self._paper) for block in blocks)
+            self._laid[group, layout] = _Tried(tuple(blocks), height)
+        return self._laid[group, layout]
+
+
+@dataclass(frozen=True, slots=True)
 class _Tried:
     """Blocks in one layout, with their height."""
 
-    def __init__(self, blocks: list[_Block], layout: _Layout, paper: Paper) -> None:
-        self.blocks, self.layout = blocks, layout
-        self.height = sum(height_of(block.body, paper) for block in blocks)
-
-
-def _largest(sheet: DirectorSheet, paper: Paper, groups: Sequence["_Group"], room: float) -> _Tried:
-    """What belongs on a page in the largest layout that fits the room; in the smallest where none does."""
-    for layout in _LAYOUTS:
-        tried = _Tried(_laid(sheet, paper, layout, groups), layout, paper)
-        if tried.height <= room:
-            break
-    return tried
-
-
-def _laid(sheet: DirectorSheet, paper: Paper, layout: _Layout, groups: Sequence["_Group"]) -> list[_Block]:
-    return [block for group in groups for block in group(sheet, paper, layout)]
-
-
-def _run_over(sheet: DirectorSheet, paper: Paper, first: float, second: float) -> list[list[Flowable]]:
-    """All blocks one after the other, in the largest layout that needs two pages at most."""
-    pages: list[list[Flowable]] = []
-    for layout in _LAYOUTS:
-        blocks = _laid(sheet, paper, layout, [group for each in _ARRANGEMENTS[0] for group in each])
-        pages = _broken(blocks, first, second, paper)
-        if len(pages) <= _MOST_PAGES:
-            break
-    return pages
+    blocks: tuple[_Block, ...]
+    height: float
 
 
 def _broken(blocks: Sequence[_Block], first: float, second: float, paper: Paper) -> list[list[Flowable]]:
@@ -287,18 +338,58 @@ def _together(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Bloc
 
 
 def _readers(sheet: DirectorSheet, paper: Paper, layout: _Layout) -> list[_Block]:
-    """The sections, who needs help, and what to take care of."""
+    """The sections, who needs help, what is right on their sheets, and what to take care of."""
     blocks = _sections(sheet.sections, paper, layout)
     if sheet.help:
         blocks.append(_Block(_labelled(HEADINGS["help"], sheet.help, paper, layout)))
+    if sheet.answers:
+        blocks += _answers(sheet.answers, paper, layout)
     blocks.append(_Block(_caution(sheet.caution, paper, layout)))
     return blocks
+
+
+def _answers(answers: Sequence[AnswerLine], paper: Paper, layout: _Layout) -> list[_Block]:
+    """Questions with their answers, two of about the same height beside each other; a long one alone."""
+    half = (paper.text_width - 10) / 2
+    cells, rows = [], list[Flowable]()
+    for each in answers[: layout.answers]:
+        cell = _answer(each, half, layout)
+        height = sum(words.wrap(half - 15, paper.height)[1] for words in cell)
+        if height > _LONG_ANSWER * layout.size:
+            rows.append(_table([[_answer(each, paper.text_width, layout)]], [paper.text_width]))
+        else:
+            cells.append((height, cell))
+    cells.sort(key=lambda each: -each[0])
+    for at in range(0, len(cells), 2):
+        pair = [cell for _, cell in cells[at : at + 2]]
+        rows.append(_table([[*pair, *[""] * (2 - len(pair))]], [half + 10, half], _TIGHT))
+    left = len(answers) - len(answers[: layout.answers])
+    if left:
+        small = style(font_name(SANS), _LEAST_SIZE, leading=1.15, color=SOFT)
+        rows.append(_table([[paragraph(more_answers(left), small)]], [paper.text_width]))
+    return _with_heading(_heading(HEADINGS["answers"], paper, layout), rows, paper)
+
+
+_LONG_ANSWER = 8
+"""Height, in letters, from which an answer takes the whole width. House choice."""
+
+
+def _answer(line: AnswerLine, width: float, layout: _Layout) -> list[Flowable]:
+    plain = replace(layout, is_tight=False)
+    return [
+        _cell(line.question, font_name(SERIF, italic=True), width, plain),
+        _cell(line.answer, font_name(SERIF), width, plain),
+    ]
+
+
+_TIGHT = (("RIGHTPADDING", (0, 0), (0, 0), 15), ("TOPPADDING", (0, 0), (-1, -1), 1))
 
 
 _Group = Callable[[DirectorSheet, Paper, _Layout], list[_Block]]
 _ARRANGEMENTS: tuple[tuple[tuple[_Group, ...], tuple[_Group, ...]], ...] = (
     ((_front, _script), (_together, _readers)),
     ((_front, _together), (_script, _readers)),
+    ((_front, _script, _together), (_readers,)),
 )
 """What belongs on the first page and on the second."""
 
@@ -310,7 +401,10 @@ def _with_heading(heading: Flowable, rows: Sequence[Flowable], paper: Paper) -> 
 
 
 def _stacked(blocks: Sequence[Flowable], paper: Paper) -> Table:
-    return _table([[[block]] for block in blocks], [paper.text_width], [("PADDING", (0, 0), (-1, -1), 0)])
+    return _table([[[block]] for block in blocks], [paper.text_width], _BARE)
+
+
+_BARE = tuple((f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM"))
 
 
 def _table(cells: list[list[Any]], widths: Sequence[float], more: Sequence[Any] = ()) -> Table:
@@ -360,7 +454,7 @@ def _cell(
 
 
 def _step(step: ScriptStep, paper: Paper, layout: _Layout) -> Table:
-    widths = [34.0, 86.0, paper.text_width - 120.0]
+    widths = [34.0, 92.0, paper.text_width - 126.0]
     words = [_cell(step.ask, font_name(SERIF, italic=True), 2 * widths[2], replace(layout, is_tight=False))]
     if step.answer:
         words.append(_cell(step.answer, font_name(SERIF), 2 * widths[2], replace(layout, is_tight=False)))
@@ -409,7 +503,9 @@ def _cue(cue: CueLine, widths: tuple[float, float], layout: _Layout) -> Table:
     return _table([cells], widths, [("TOPPADDING", (0, 0), (-1, -1), 0.5)])
 
 
-_SECTION_SHARES = (0.225, 0.1, 0.135, 0.125, 0.415)
+_LEAST_ROWS = 3
+"""Rows of the table that stay with its head."""
+_SECTION_SHARES = (0.215, 0.085, 0.125, 0.16, 0.415)
 
 
 def _sections(sections: Sequence[SectionLine], paper: Paper, layout: _Layout) -> list[_Block]:
@@ -427,7 +523,8 @@ def _sections(sections: Sequence[SectionLine], paper: Paper, layout: _Layout) ->
         [("LINEABOVE", (0, 0), (-1, 0), 0.8, SOFT), ("TOPPADDING", (0, 0), (-1, -1), 3)],
     )
     rows = [_section(section, widths, layout) for section in shown]
-    blocks = [_Block(_stacked([head, *rows[:1]], paper)), *(_Block(row, head) for row in rows[1:])]
+    most = _LEAST_ROWS
+    blocks = [_Block(_stacked([head, *rows[:most]], paper)), *(_Block(row, head) for row in rows[most:])]
     notes = [SHARE_NOTE] if has_forecast else []
     if len(shown) < len(sections):
         notes.insert(0, more_sections(len(sections) - len(shown)))
@@ -451,7 +548,11 @@ def _section(section: SectionLine, widths: Sequence[float], layout: _Layout) -> 
         _cell(section.verdict, italic, widths[3], layout),
         _cell(section.brief if layout.is_tight else section.find, serif, widths[4], plain),
     ]
-    return _table([cells], widths, [("LINEABOVE", (0, 0), (-1, 0), 0.25, HAIRLINE)])
+    more: list[Any] = [("LINEABOVE", (0, 0), (-1, 0), 0.25, HAIRLINE)]
+    return _table([cells], widths, [*more, *(_CLOSE if layout.is_tight else ())])
+
+
+_CLOSE = (("TOPPADDING", (0, 0), (-1, -1), 0.6), ("BOTTOMPADDING", (0, 0), (-1, -1), 0.9))
 
 
 def _caution(caution: str, paper: Paper, layout: _Layout) -> Table:

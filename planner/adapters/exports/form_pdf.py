@@ -13,6 +13,7 @@ from planner.adapters.exports.page import (
     INK,
     SOFT,
     Paper,
+    bookmark,
     draw_text,
     end_page,
     fitted,
@@ -43,6 +44,8 @@ class FormPdf:
 
         def draw(canvas: Canvas) -> None:
             for number, sheet in enumerate(sheets, start=1):
+                name = ", ".join(text for text in (sheet.whom, sheet.piece) if text) or sheet.form
+                bookmark(canvas, name, place=str(number))
                 _draw(canvas, self._paper, sheet)
                 end_page(canvas, self._paper, sheet, number, len(sheets))
 

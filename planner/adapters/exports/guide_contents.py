@@ -11,18 +11,19 @@ from planner.adapters.exports.page import (
     SOFT,
     Anchor,
     Paper,
+    bookmark,
     draw_foot,
     draw_text,
     fitted,
     headline,
     rule,
 )
-from planner.services.sheets.views import GuidePacket, GuideView
-from planner.wording.player_sheet import ANSWERS_HEADING, NO_SHEET, PACKET_HEADINGS
+from planner.services.sheets.views import GuidePacket
+from planner.wording.director.sheet import SHEET_TITLE
+from planner.wording.player_sheet import NO_SHEET, PACKET_HEADINGS
 from planner.wording.words import full_day
 
 _ROW = 17.0
-_PLACE = "contents"
 
 
 def draw_contents(canvas: Canvas, paper: Paper, packet: GuidePacket, lengths: Sequence[int]) -> None:
@@ -32,23 +33,20 @@ def draw_contents(canvas: Canvas, paper: Paper, packet: GuidePacket, lengths: Se
         canvas: Where.
         paper: Its paper.
         packet: What is in it.
-        lengths: Pages of each sheet, all its copies and its answers together.
+        lengths: Pages of the director's sheet if it is in it, then of each part's sheet, all its copies and
+            its answers together.
     """
-    answers = [(view.part, _answers(view)) for view in packet.sheets if view.questions]
-    rows = len(packet.sheets) + sum(len(some) + 2 for some in (packet.without, answers) if some)
+    listed = [(SHEET_TITLE, "", 1)] if packet.director else []
+    listed += [(packet.name_of(view), view.players, view.copies) for view in packet.sheets]
+    rows = len(listed) + (len(packet.without) + 2 if packet.without else 0)
     first = paper.height - paper.margin - 96
     room = int((first - paper.foot - 10) / _ROW)
     own = -(-rows // room)
     starts = list(accumulate(lengths, initial=own + 1))
-    lines = [
-        (view.part, view.players, str(view.copies), str(start))
-        for view, start in zip(packet.sheets, starts, strict=False)
-    ]
-    for heading, some in ((NO_SHEET, packet.without), (ANSWERS_HEADING, answers)):
-        if some:
-            lines += [("", "", "", ""), (heading, "", "", ""), *((*each, "", "") for each in some)]
-    canvas.bookmarkPage(_PLACE)
-    canvas.addOutlineEntry("Contents", _PLACE, 0)
+    lines = [(*who, str(copies), str(start)) for (*who, copies), start in zip(listed, starts, strict=False)]
+    if packet.without:
+        lines += [("", "", "", ""), (NO_SHEET, "", "", ""), *((*each, "", "") for each in packet.without)]
+    bookmark(canvas, "Contents")
     for page in range(own):
         _draw_page(canvas, paper, packet, lines[page * room : (page + 1) * room], first)
         draw_foot(canvas, paper, packet.sheets[0].ensemble, f"Contents, page {page + 1} of {own}")
@@ -60,7 +58,7 @@ def _draw_page(
 ) -> None:
     view, left, wide = packet.sheets[0], paper.margin, paper.text_width
     bold, plain = font_name(SANS, bold=True), font_name(SANS)
-    titles, size = headline(view.title, font_name(SERIF, bold=True), 23, wide, least=16)
+    titles, size = headline(packet.title or view.title, font_name(SERIF, bold=True), 23, wide, least=16)
     top = paper.height - paper.margin - 24
     for at, title in enumerate(titles):
         draw_text(canvas, left, top - 1.2 * size * at, title, font_name(SERIF, bold=True), size)
@@ -71,17 +69,13 @@ def _draw_page(
     rule(canvas, left, y + 3, wide, thick=0.8)
     for line in lines:
         y -= _ROW
-        face = bold if line[0] in (NO_SHEET, ANSWERS_HEADING) and not line[1] else plain
+        face = bold if line[0] == NO_SHEET and not line[1] else plain
         for at, (text, x, anchor) in enumerate(_columns(line, left, wide)):
             room = (0.38, 0.38 if line[2] else 0.6, 0.1, 0.1)[at] * wide
             shown, size = fitted(text, face, 10, room, least=7)
             draw_text(canvas, x, y + 4, shown, face, size, anchor=anchor)
         if line[0]:
             rule(canvas, left, y, wide, thick=0.3, color=HAIRLINE)
-
-
-def _answers(view: GuideView) -> str:
-    return "   ".join(f"{at}. {each.answer}" for at, each in enumerate(view.questions, start=1))
 
 
 def _columns(texts: Sequence[str], left: float, wide: float) -> list[tuple[str, float, Anchor]]:

@@ -10,6 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table
 
 from planner.adapters.exports.base import write_export
+from planner.adapters.exports.director_pdf import director_pages, draw_director_sheet
 from planner.adapters.exports.guide_contents import draw_contents
 from planner.adapters.exports.guide_drawings import (
     AfterReading,
@@ -27,6 +28,7 @@ from planner.adapters.exports.page import (
     HAIRLINE,
     SOFT,
     Paper,
+    bookmark,
     draw_foot,
     draw_text,
     fitted,
@@ -116,35 +118,40 @@ class GuidePdf:
         def writer(out: BinaryIO) -> None:
             canvas = self._canvas(out, views, views[0].part)
             for view in views:
-                _draw_guide(canvas, self._paper, view, _laid_out(view, self._paper))
+                _draw_guide(canvas, self._paper, view, _laid_out(view, self._paper), bookmarked=view.part)
                 _draw_answers(canvas, self._paper, view)
             canvas.save()
 
         return write_export(path, writer)
 
     def write_packet(self, packet: GuidePacket, path: Path) -> Path:
-        """Print the contents, then each sheet in its copies."""
+        """Print the contents, the director's sheet, then each sheet in its copies."""
 
         def writer(out: BinaryIO) -> None:
             sheets = packet.sheets
-            canvas = self._canvas(out, sheets, f"sheets for {count_of(len(sheets), 'part')}")
+            what = f"sheets for {count_of(len(sheets), 'part')}"
+            canvas = self._canvas(out, sheets, what, packet.title)
             laid_out = [_laid_out(view, self._paper) for view in sheets]
             lengths = [
                 len(pages) * view.copies + len(answer_pages(view, self._paper))
                 for view, pages in zip(sheets, laid_out, strict=True)
             ]
-            draw_contents(canvas, self._paper, packet, lengths)
+            director = director_pages(packet.director, self._paper) if packet.director else []
+            draw_contents(canvas, self._paper, packet, [len(director)] * bool(director) + lengths)
+            if packet.director:
+                draw_director_sheet(canvas, self._paper, packet.director, director)
             for view, pages in zip(sheets, laid_out, strict=True):
                 for copy in range(view.copies):
-                    _draw_guide(canvas, self._paper, view, pages, is_first=copy == 0)
+                    name = packet.name_of(view) if copy == 0 else ""
+                    _draw_guide(canvas, self._paper, view, pages, bookmarked=name)
                 _draw_answers(canvas, self._paper, view)
             canvas.save()
 
         return write_export(path, writer)
 
-    def _canvas(self, out: BinaryIO, views: Sequence[GuideView], what: str) -> Canvas:
+    def _canvas(self, out: BinaryIO, views: Sequence[GuideView], what: str, title: str = "") -> Canvas:
         first = views[0]
-        return new_canvas(out, self._paper, title=f"{first.title}: {what}", author=first.ensemble)
+        return new_canvas(out, self._paper, title=f"{title or first.title}: {what}", author=first.ensemble)
 
 
 def _laid_out(view: GuideView, paper: Paper) -> list[list[Flowable]]:
@@ -152,13 +159,12 @@ def _laid_out(view: GuideView, paper: Paper) -> list[list[Flowable]]:
 
 
 def _draw_guide(
-    canvas: Canvas, paper: Paper, view: GuideView, pages: list[list[Flowable]], *, is_first: bool = True
+    canvas: Canvas, paper: Paper, view: GuideView, pages: list[list[Flowable]], *, bookmarked: str
 ) -> None:
+    """Draw the pages of a sheet, with a bookmark of that name unless it is empty."""
     head = _Head(paper, view)
-    if is_first:
-        place = f"{view.position}-{view.part}"
-        canvas.bookmarkPage(place)
-        canvas.addOutlineEntry(view.part, place, 0)
+    if bookmarked:
+        bookmark(canvas, bookmarked, place=f"{view.position}-{view.part}")
     for number, blocks in enumerate(pages, start=1):
         if number == 1:
             head.draw(canvas)
@@ -373,6 +379,9 @@ def answer_pages(view: GuideView, paper: Paper) -> list[list[Flowable]]:
 def _draw_answers(canvas: Canvas, paper: Paper, view: GuideView) -> None:
     pages = answer_pages(view, paper)
     for number, blocks in enumerate(pages, start=1):
+        if number == 1:
+            place = f"answers-{view.position}-{view.part}"
+            bookmark(canvas, f"{view.part}: {ANSWERS_HEADING.lower()}", 1, place)
         y = _continued(canvas, paper, view, f"{view.title}: {ANSWERS_HEADING.lower()}")
         for block in blocks:
             y -= height_of(block, paper)

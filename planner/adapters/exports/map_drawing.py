@@ -110,6 +110,7 @@ class MapDrawing(Flowable):
             has_dynamics=bool(shown.dynamics),
             has_places=bool(shown.places),
             has_passage=shown.passage is not None,
+            has_tune=bool(shown.tune),
         )
         words = " ".join(each for each in (note, TICK_NOTE if self._has_ticks else "") if each)
         small = shortened(words, font_name(SANS), _SIZE * 0.92, self.width)

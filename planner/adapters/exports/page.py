@@ -67,6 +67,7 @@ def new_canvas(out: BinaryIO, paper: Paper, *, title: str, author: str) -> Canva
     canvas.setAuthor(author)
     canvas.setCreator("Sight-reading program planner")
     canvas.setCatalogEntry("Lang", "en-US")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
     return canvas
 
 
@@ -85,6 +86,13 @@ def print_sheet(
         canvas.save()
 
     return write_export(path, writer)
+
+
+def bookmark(canvas: Canvas, text: str, depth: int = 0, place: str = "") -> None:
+    """A bookmark of this page; ``place`` tells it from others of the same text."""
+    key = place or f"{depth}-{text}"
+    canvas.bookmarkPage(key)
+    canvas.addOutlineEntry(text, key, depth)
 
 
 def style(

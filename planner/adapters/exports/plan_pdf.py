@@ -17,7 +17,7 @@ from planner.adapters.exports.page import (
     SOFT,
     TINT,
     Paper,
-    draw_down,
+    bookmark,
     end_page,
     height_of,
     paper_named,
@@ -66,8 +66,14 @@ def _draw(canvas: Canvas, paper: Paper, sheet: PlanSheet) -> None:
     head = _head(sheet)
     pages = _pages(sheet, head, paper)
     for number, blocks in enumerate(pages, start=1):
+        if number == 1:
+            bookmark(canvas, sheet.term)
         y = head.draw(canvas, paper) if number == 1 else head.draw_next(canvas, paper)
-        draw_down(canvas, paper, blocks, y)
+        for block in blocks:
+            y -= height_of(block, paper)
+            if isinstance(block, _Month) and not block.is_continued:
+                bookmark(canvas, block.name, 1)
+            block.drawOn(canvas, paper.margin, y)
         end_page(canvas, paper, sheet, number, len(pages))
 
 
@@ -136,12 +142,19 @@ def _widths(paper: Paper) -> list[float]:
     return [share * paper.text_width for _, share in _COLUMNS]
 
 
-def _month(name: str, paper: Paper, *, is_continued: bool) -> Table:
+class _Month(Table):
+    """The heading of a month; on a further page it is continued."""
+
+    name, is_continued = "", False
+
+
+def _month(name: str, paper: Paper, *, is_continued: bool) -> _Month:
     small = style(font_name(SANS), 7.5, color=SOFT)
     heads: list[Words | str] = [paragraph(text, small) for text, _ in _COLUMNS]
     title = f"{name} (continued)" if is_continued else name
     heads[:2] = [paragraph(title, style(font_name(SERIF, bold=True), 10.5, leading=1.1)), ""]
-    table = Table([heads], colWidths=_widths(paper))
+    table = _Month([heads], colWidths=_widths(paper))
+    table.name, table.is_continued = name, is_continued
     table.setStyle(_cell_style([
         ("SPAN", (0, 0), (1, 0)), ("VALIGN", (0, 0), (-1, -1), "BOTTOM"),
         ("TOPPADDING", (0, 0), (-1, -1), 9), ("LINEBELOW", (0, 0), (-1, -1), 0.8, INK),

@@ -17,6 +17,7 @@ from planner.adapters.exports.page import (
     INK,
     SOFT,
     Paper,
+    bookmark,
     end_page,
     height_of,
     paper_named,
@@ -56,22 +57,16 @@ def _draw(canvas: Canvas, paper: Paper, view: ReportView) -> None:
     pages = _pages(view, head, paper)
     for number, blocks in enumerate(pages, start=1):
         if number == 1:
-            _bookmark(canvas, view.title, 0)
+            bookmark(canvas, view.title)
             y = head.draw(canvas, paper)
         else:
             y = head.draw_next(canvas, paper)
         for block in blocks:
             y -= height_of(block, paper)
             if isinstance(block, _Heading) and block.is_first:
-                _bookmark(canvas, block.text, 1)
+                bookmark(canvas, block.text, 1)
             block.drawOn(canvas, paper.margin, y)
         end_page(canvas, paper, view, number, len(pages))
-
-
-def _bookmark(canvas: Canvas, text: str, depth: int) -> None:
-    place = f"{depth}-{text}"
-    canvas.bookmarkPage(place)
-    canvas.addOutlineEntry(text, place, depth)
 
 
 class _Heading(Table):

@@ -16,6 +16,7 @@ from planner.adapters.exports.page import (
     INK,
     SOFT,
     Paper,
+    bookmark,
     draw_text,
     end_page,
     fitted,
@@ -72,10 +73,13 @@ class TallyPdf:
 
     def write(self, sheet: TallySheet, path: Path) -> Path:
         """Print the sheet."""
-        return print_sheet(
-            path, self._paper, lambda canvas: self._draw(canvas, sheet),
-            title=f"{full_date(sheet.on)}: tally sheet", author=sheet.ensemble,
-        )  # fmt: skip
+        title = f"{full_date(sheet.on)}: tally sheet"
+
+        def draw(canvas: Canvas) -> None:
+            bookmark(canvas, title)
+            self._draw(canvas, sheet)
+
+        return print_sheet(path, self._paper, draw, title=title, author=sheet.ensemble)
 
     def _draw(self, canvas: Canvas, sheet: TallySheet) -> None:
         pages = self._laid_out(sheet)

@@ -156,6 +156,7 @@ GATES: Mapping[str, Gate] = {
     "day.guides": Gate.DIRECTOR,
     "day.guide": Gate.SIGNED_IN,
     "day.director": Gate.DIRECTOR,
+    "day.section": Gate.SIGNED_IN,
     "sheet.show": Gate.SIGNED_IN,
     "results.show": Gate.LEADERS,
     "results.save": Gate.LEADERS,

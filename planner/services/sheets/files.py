@@ -64,9 +64,13 @@ def find_guides(exports: ExportShelf, work: UnitOfWork, term: Term, on: date) ->
 
 
 def is_for_directors(path: Path) -> bool:
-    """Whether a file is a director's sheet: it says what is forecast of each section."""
+    """Whether a file says what is forecast of each section: a director's sheet, or a packet, which has it."""
+    return _is_sheet_of_director(path) or path.stem.startswith(_PACKET)
+
+
+def _is_sheet_of_director(path: Path) -> bool:
     return path.stem == Path(SHEET_NAME).stem or path.stem.startswith(f"{Path(SHEET_NAME).stem}-")
 
 
 def _order(path: Path) -> tuple[str, bool, bool, str]:
-    return path.parent.name, not is_for_directors(path), not path.stem.startswith(_PACKET), path.name
+    return path.parent.name, not _is_sheet_of_director(path), not path.stem.startswith(_PACKET), path.name

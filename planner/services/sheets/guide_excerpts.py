@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.errors import ScoreReadError
+from planner.errors import DrawingBusyError, ScoreReadError
 from planner.services.ports.engraving import Engraver
 from planner.services.sheets.player.line import Line, Music, PassageMusic, RhythmMusic, ScaleMusic
 from planner.services.sheets.views import GuideLine, SheetKind
@@ -40,11 +40,16 @@ class Drawer:
         Args:
             line: The line.
             part: Place of the part in the score.
+
+        Raises:
+            DrawingBusyError: If it could be drawn, but not now.
         """
         if line.music is None or self.clean is None:
             return GuideLine(line.text)
         try:
             svg, width = self._music(self.clean, part, line.music)
+        except DrawingBusyError:
+            raise
         except ScoreReadError:
             return GuideLine(line.text)
         return GuideLine(line.text, svg, width)

@@ -17,7 +17,7 @@ from planner.services.sheets.player.choose import MOST_WORDS
 from planner.services.sheets.player.dynamics import are_all_drawn, dynamic_places
 from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.line import Block, Consequence, Line
-from planner.services.sheets.player.questions import sheet_questions
+from planner.services.sheets.player.questions import questions_of_part
 from planner.services.sheets.player.sheet import care_line, care_of, sheet_lines
 from planner.services.sheets.views import (
     Blank,
@@ -95,7 +95,7 @@ def guide_view(
         dynamics_heading=dynamics_heading(all_drawn=are_all_drawn(part)),
         questions=tuple(
             QuestionLine(question_words(each, profile), answer_words(each, profile))
-            for each in sheet_questions(profile, at, lines)
+            for each in questions_of_part(profile, at)
         ),
     )
 

@@ -1,17 +1,15 @@
 """Make the pre-read guides of a reading day: the director's sheet, one sheet a part, and a packet."""
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from pathlib import Path
 
-from planner.core.ensemble import Ensemble
 from planner.core.piece import Piece
 from planner.core.profile import PieceProfile
-from planner.core.term import Slot
+from planner.core.term import Slot, Term
 from planner.errors import ConflictError, NotFoundError, ScoreReadError
-from planner.matching.casting import CastPart, cast_parts
 from planner.services.day.read_day import DayView
 from planner.services.levels.in_force import profiles_in_force
 from planner.services.ports.engraving import Engraver
@@ -25,6 +23,7 @@ from planner.services.sheets.director.make_sheet import (
     put_director_sheet,
 )
 from planner.services.sheets.director.readers import here_for
+from planner.services.sheets.drawn_ahead import drawn_ahead
 from planner.services.sheets.files import (
     guides_folder,
     packet_file,
@@ -34,6 +33,7 @@ from planner.services.sheets.files import (
 )
 from planner.services.sheets.guide_excerpts import Drawer, drawer_for
 from planner.services.sheets.guide_view import PlacedPiece, Reading, guide_view, paper_view
+from planner.services.sheets.readers import parts_with_sheets
 from planner.services.sheets.views import GuidePacket, GuideView, SheetKind
 from planner.wording.director.on_paper import no_guide_note
 from planner.wording.player_sheet import no_sheet_reason
@@ -64,6 +64,21 @@ class _Task:
     def folder(self) -> str:
         """Its folder below that of the day."""
         return piece_folder(self.placed.slot, self.placed.piece.title)
+
+
+@dataclass(frozen=True, slots=True)
+class GuideBatch:
+    """The sheets of a reading day that are to be printed; all of the library that they need has been read.
+
+    Attributes:
+        folder: Of the day, below that of all exports.
+        kind: Which version of the players' sheets.
+        tasks: Its pieces, in the order of the day.
+    """
+
+    folder: str
+    kind: SheetKind
+    tasks: tuple[_Task, ...]
 
 
 def make_guides(
@@ -109,35 +124,75 @@ def make_guides(
         ConflictError: If all that is planned is on paper, and the sheets are not those with blanks.
         ExportError: If a sheet cannot be written.
     """
+    batch = read_guides(work, files, engraver, term_id=term_id, on=on, today=today, paper=paper, kind=kind)
+    return print_guides(
+        batch, writer, exports=exports, today=today, director_writer=director_writer, progress=progress
+    )
+
+
+def read_guides(
+    work: UnitOfWork,
+    files: FileStore,
+    engraver: Engraver,
+    *,
+    term_id: int,
+    on: date,
+    today: date,
+    paper: str = "a4",
+    kind: SheetKind = SheetKind.PLAIN,
+) -> GuideBatch:
+    """Read all that the sheets of a day need; see ``make_guides``, also for what is refused."""
     placed = _placed(work, files, term_id, on, kind)
-    day_folder = guides_folder(work, work.terms.get(term_id), on)
     draw = partial(drawer_for, engraver, line_mm=LINE_WIDTH_MM[paper.lower()], kind=kind)
-    tasks = [_task(work, term_id, one, draw, today, kind) for one in placed]
-    to_print = [task for task in tasks if task.sheets]
+    return GuideBatch(
+        guides_folder(work, work.terms.get(term_id), on),
+        kind,
+        tuple(_task(work, term_id, one, draw, today, kind) for one in placed),
+    )
+
+
+def print_guides(
+    batch: GuideBatch,
+    writer: GuideWriter,
+    *,
+    exports: ExportShelf,
+    today: date,
+    director_writer: DirectorWriter | None = None,
+    progress: Progress | None = None,
+) -> tuple[Filed, ...]:
+    """Draw and print what was read; see ``make_guides``. While one sheet is set the next ones are drawn."""
+    to_print = [task for task in batch.tasks if task.sheets]
     total, done = sum(len(task.sheets) + 1 for task in to_print), 0
     written: list[Filed] = []
-    for task in to_print:
-        folder, title = f"{day_folder}/{task.folder}", task.placed.piece.title
-        views, sheets = [], []
-        for name, view in task.sheets:
-            views.append(view())
-            sheets.append(exports.put(f"{folder}/{name}", partial(writer.write, views[-1:])))
+    with drawn_ahead([view for task in to_print for _, view in task.sheets]) as drawn:
+        for task in to_print:
+            folder, title = f"{batch.folder}/{task.folder}", task.placed.piece.title
+            views, sheets = [], []
+            for name, _ in task.sheets:
+                views.append(next(drawn))
+                sheets.append(exports.put(f"{folder}/{name}", partial(writer.write, views[-1:])))
+                done += 1
+                if progress:
+                    progress(done, total, f"{title}: {views[-1].part}")
+            sheet = director_sheet(task.director, today) if task.director else None
+            own = sheet if batch.kind is not SheetKind.BLANKS else None
+            packet = GuidePacket(tuple(views), task.without, own)
+            if sheet is not None and director_writer is not None:
+                written.append(put_director_sheet(sheet, director_writer, exports, folder))
+            whole = exports.put(f"{folder}/{packet_file(batch.kind)}", partial(writer.write_packet, packet))
+            written += [whole, *sheets]
             done += 1
             if progress:
-                progress(done, total, f"{title}: {views[-1].part}")
-        packet = GuidePacket(tuple(views), task.without)
-        if task.director is not None and director_writer is not None:
-            sheet = director_sheet(task.director, today)
-            written.append(put_director_sheet(sheet, director_writer, exports, folder))
-        whole = exports.put(f"{folder}/{packet_file(kind)}", partial(writer.write_packet, packet))
-        written += [whole, *sheets]
-        done += 1
-        if progress:
-            progress(done, total, f"{title}: packet")
-    valid = {f"{task.folder}/{name}" for task in tasks for name in task.names}
-    kept = [each for each in exports.find(day_folder, ".pdf") if f"{each.parent.name}/{each.name}" in valid]
-    exports.tidy(day_folder, [*(each.path for each in written), *kept])
+                progress(done, total, f"{title}: packet")
+    _tidy(batch, written, exports)
     return tuple(written)
+
+
+def _tidy(batch: GuideBatch, written: Sequence[Filed], exports: ExportShelf) -> None:
+    """Take away what was made before and is not current any more; sheets of another kind stay."""
+    valid = {f"{task.folder}/{name}" for task in batch.tasks for name in task.names}
+    kept = [each for each in exports.find(batch.folder, ".pdf") if f"{each.parent.name}/{each.name}" in valid]
+    exports.tidy(batch.folder, [*(each.path for each in written), *kept])
 
 
 def _task(
@@ -158,7 +213,7 @@ def _task(
         ]
         names = frozenset((packet_file(SheetKind.BLANKS), *(name for name, _ in by_section)))
         return _Task(placed, by_section if kind is SheetKind.BLANKS else (), (), names, None)
-    cast = _cast(placed.profile, placed.ensemble)
+    cast = parts_with_sheets(placed.profile, placed.ensemble)
     drawer = draw(placed.clean)
     sheets = [
         (part_file(placed.profile, at, kind), partial(guide_view, placed, at, readers, drawer, today, kind))
@@ -214,11 +269,58 @@ def part_sheet(
     """
     placed = _placed(work, files, term_id, on, SheetKind.PLAIN)
     reading = next((one for one in placed if isinstance(one, Reading) and one.piece.id == piece_id), None)
-    cast = _cast(reading.profile, reading.ensemble) if reading else {}
+    cast = parts_with_sheets(reading.profile, reading.ensemble) if reading else {}
     if reading is None or part not in cast:
         raise NotFoundError("sheet", f"of that part on {on.isoformat()}", hint="Look at the reading day.")
     drawer = drawer_for(engraver, reading.clean, line_mm=LINE_WIDTH_MM["a4"])
     return guide_view(reading, part, cast[part], drawer, today)
+
+
+def section_sheets(
+    work: UnitOfWork,
+    files: FileStore,
+    engraver: Engraver,
+    *,
+    term_id: int,
+    on: date,
+    section_id: int,
+    today: date,
+    paper: str = "a4",
+) -> GuidePacket:
+    """The sheets of a day for one section, of all pieces, each in a copy for each of its players.
+
+    Args:
+        work: An open unit of work; it is only read.
+        files: Where the score files are.
+        engraver: Draws the music.
+        term_id: Term whose plan says what is read.
+        on: The reading day.
+        section_id: Whose sheets.
+        today: The day they are made.
+        paper: ``a4`` or ``letter``: how wide the music is drawn.
+
+    Raises:
+        NotFoundError: If nothing is planned on that day, or the section has no sheet.
+    """
+    placed = _placed(work, files, term_id, on, SheetKind.BLANKS)
+    section = next((one for one in placed[0].ensemble.sections if one.id == section_id), None)
+    if section is None:
+        raise NotFoundError("section", section_id, hint="Look at the sections of the ensemble.")
+    sheets = []
+    for one in placed:
+        if not isinstance(one, Reading):
+            sheets.append(paper_view(one, section, today))
+            continue
+        drawer = drawer_for(engraver, one.clean, line_mm=LINE_WIDTH_MM[paper.lower()])
+        for part, readers in parts_with_sheets(one.profile, one.ensemble).items():
+            own = tuple(reader for reader in readers if reader.section_id == section_id)
+            if own:
+                sheets.append(guide_view(one, part, own, drawer, today))
+    if not sheets:
+        raise NotFoundError(
+            "sheet", f"for {section.name} on {on.isoformat()}", hint="Look at the reading day."
+        )
+    return GuidePacket(tuple(sheets), title=section.name)
 
 
 def parts_read(
@@ -230,7 +332,7 @@ def parts_read(
     return {
         piece_id: tuple(
             (part, profile.parts[part].name or f"Part {part + 1}")
-            for part, readers in _cast(profile, day.ensemble).items()
+            for part, readers in parts_with_sheets(profile, day.ensemble).items()
             if section_ids is None or any(reader.section_id in section_ids for reader in readers)
         )
         for piece_id, profile in profiles.items()
@@ -254,18 +356,20 @@ def without_guides(work: UnitOfWork, term_id: int, on: date) -> tuple[str, ...]:
     return tuple(piece.title for piece in pieces.values() if piece.is_on_paper)
 
 
-def _cast(profile: PieceProfile, ensemble: Ensemble) -> dict[int, tuple[CastPart, ...]]:
-    """Places of the parts that someone reads, with who reads them; all parts when nobody fits any."""
-    casting = cast_parts(profile.parts, ensemble.sections)
-    readers: dict[str, list[CastPart]] = {}
-    for reading in casting.readings:
-        readers.setdefault(reading.part, []).append(reading)
-    cast = {at: tuple(readers[part.name]) for at, part in enumerate(profile.parts) if part.name in readers}
-    return cast or dict.fromkeys(range(len(profile.parts)), ())
+def check_guides(work: UnitOfWork, term_id: int, on: date, kind: SheetKind) -> None:
+    """Refuse sheets that cannot be made.
+
+    Raises:
+        NotFoundError: If there is no such term or plan, or nothing is planned on that day.
+        ConflictError: If all that is planned is on paper, and the sheets are not those with blanks.
+    """
+    _planned(work, term_id, on, kind)
 
 
-def _placed(work: UnitOfWork, files: FileStore, term_id: int, on: date, kind: SheetKind) -> list[PlacedPiece]:
-    """The pieces of a day in its order; refused where none of them has sheets of a kind."""
+def _planned(
+    work: UnitOfWork, term_id: int, on: date, kind: SheetKind
+) -> tuple[Term, tuple[Slot, ...], Mapping[int, Piece]]:
+    """What is read on a day, and its pieces; refused where none of them has sheets of a kind."""
     term = work.terms.get(term_id)
     plan = work.terms.plan(term_id)
     slots = plan.on(on) if plan else ()
@@ -273,10 +377,16 @@ def _placed(work: UnitOfWork, files: FileStore, term_id: int, on: date, kind: Sh
         raise NotFoundError(
             "planned piece", f"for {on.isoformat()}", hint="Plan the term first, or choose another day."
         )
-    ensemble = work.ensembles.get(term.ensemble_id)
     pieces = work.pieces.get_all({slot.piece_id for slot in slots})
     if kind is not SheetKind.BLANKS and all(pieces[slot.piece_id].is_on_paper for slot in slots):
         raise ConflictError(no_guide_note(tuple(pieces[slot.piece_id].title for slot in slots)))
+    return term, tuple(slots), pieces
+
+
+def _placed(work: UnitOfWork, files: FileStore, term_id: int, on: date, kind: SheetKind) -> list[PlacedPiece]:
+    """The pieces of a day in its order; refused where none of them has sheets of a kind."""
+    term, slots, pieces = _planned(work, term_id, on, kind)
+    ensemble = work.ensembles.get(term.ensemble_id)
     profiles = profiles_in_force(work, [piece for piece in pieces.values() if not piece.is_on_paper])
     return [
         PlacedPiece(ensemble, slot, piece)
@@ -310,7 +420,7 @@ def sheets_of_sections(work: UnitOfWork, day: DayView, section_ids: Collection[i
     of_parts = {
         f"{piece_folder(one.slot, one.piece.title)}/{part_file(profiles[one.piece.id], part, kind)}"
         for one in printed
-        for part, readers in _cast(profiles[one.piece.id], day.ensemble).items()
+        for part, readers in parts_with_sheets(profiles[one.piece.id], day.ensemble).items()
         if any(reader.section_id in section_ids for reader in readers)
         for kind in SheetKind
     }

@@ -10,6 +10,7 @@ from fractions import Fraction
 from planner.core.filled_in import FileIdentity, PlayerAt, ReadingAt
 from planner.core.mark_scheme import MarkScheme
 from planner.core.term import Attendance
+from planner.services.sheets.director.views import DirectorSheet
 
 
 class SheetKind(StrEnum):
@@ -154,10 +155,19 @@ class GuidePacket:
     Attributes:
         sheets: Each is printed as often as it has ``copies``.
         without: Parts that have no sheet, each with the reason in a few words.
+        director: The director's sheet, which stands before them; None where none belongs to them.
+        title: What its first page is called; empty for the title of its piece.
     """
 
     sheets: tuple[GuideView, ...]
     without: tuple[tuple[str, str], ...] = ()
+    director: DirectorSheet | None = None
+    title: str = ""
+
+    def name_of(self, sheet: GuideView) -> str:
+        """What a sheet is called among the others: its part, with its piece where they are of several."""
+        titles = {each.position for each in self.sheets}
+        return f"{sheet.title}: {sheet.part}" if len(titles) > 1 else sheet.part
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,18 +1,23 @@
 """Words for long work: what it is, how it stands, what came of it, what it could not do."""
 
 from collections.abc import Mapping
+from datetime import date
 from pathlib import PurePosixPath
 from typing import Any
 
 from planner.core.job import Job, JobRefusal, JobState
 from planner.core.piece import KeptStudy
+from planner.wording.director.files import kept_text
 from planner.wording.director.imports import import_result_sentence, undone_import_sentence
+from planner.wording.director.on_paper import no_guide_note
+from planner.wording.words import count_of, long_day
 
 _TITLES: Mapping[str, str] = {
     "restudy": "Studying pieces again",
     "plan": "Planning a term",
     "import": "Adding scores",
     "undo-import": "Taking an import back",
+    "guides": "Making guides",
 }
 
 _STATES: Mapping[JobState, str] = {
@@ -55,8 +60,9 @@ def progress_sentence(job: Job) -> str:
         return _search_sentence(job)
     of_all = f"{job.done} of {job.total} done" if job.total else "It begins"
     if job.state == JobState.STOPPED:
+        from_there = "" if job.kind == "guides" else " from there"
         return (
-            f"Stopped with {of_all}; it can be resumed from there."
+            f"Stopped with {of_all}; it can be resumed{from_there}."
             if job.total
             else "Stopped before it began."
         )
@@ -101,6 +107,8 @@ def result_sentence(job: Job) -> str:
         return import_result_sentence(job)
     if job.kind == "undo-import":
         return undone_import_sentence(job)
+    if job.kind == "guides":
+        return _guides_sentence(job)
     studied, kept = int(job.result.get("studied", 0)), int(job.result.get("kept", 0))
     words = f"{_pieces(studied)} studied again."
     if kept:
@@ -130,6 +138,26 @@ def _planned_sentence(job: Job) -> str:
         "unchanged": "Nothing has changed since the plan was made.",
     }.get(str(found.get("outcome", "")), planned + ".")
     return f"{words} The search was stopped early." if found.get("stopped") else words
+
+
+def _guides_sentence(job: Job) -> str:
+    """What came of making the guides of a day.
+
+    Example:
+        >>> from datetime import UTC, datetime
+        >>> from planner.core.change import Author, Door
+        >>> by = Author(Door.PAGE, datetime(2026, 9, 3, tzinfo=UTC))
+        >>> found = {"sheets": 19, "on_paper": [], "kept": []}
+        >>> _guides_sentence(Job(1, "guides", {"on": "2026-09-08"}, JobState.DONE, by, result=found))
+        '19 files for Tuesday, September 8 are ready.'
+    """
+    made, on = int(job.result.get("sheets", 0)), date.fromisoformat(str(job.request["on"]))
+    each = (
+        f"{count_of(made, 'file')} for {long_day(on)} {'is' if made == 1 else 'are'} ready.",
+        no_guide_note(tuple(job.result.get("on_paper", ()))),
+        *(kept_text(name, kept) for name, kept in job.result.get("kept", ())),
+    )
+    return " ".join(text for text in each if text)
 
 
 def moved_sentence(moved: Mapping[str, Any]) -> str:

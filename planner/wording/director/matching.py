@@ -110,7 +110,10 @@ def comfort_note(fit: PartFit) -> str:
         return ""
     ends = (("down to", fit.beyond.down_to), ("up to", fit.beyond.up_to))
     sides = " and ".join(f"{way} {pitch(name)}" for way, name in ends if name)
-    return f"{fit.cast.part} goes {sides}, outside what {fit.section.name} reaches in comfort."
+    whose = "its comfortable range"
+    if fit.cast.part != fit.section.name:
+        whose = f"the comfortable range of {fit.section.name}"
+    return f"{fit.cast.part} goes {sides}, beyond {whose}."
 
 
 def comfort_notes(outlook: PieceOutlook) -> tuple[str, ...]:

@@ -80,7 +80,7 @@ MENDS: Mapping[ChallengeKind, str] = {
 HEADINGS = {
     "script": "By the minute", "map": "Score map", "places": "Places for the ensemble",
     "cues": "Cues and solos", "help": "Who needs help", "notes": "Notes", "tempos": "Tempos",
-    "roadmap": "Roadmap, aloud", "featured": "Featured",
+    "roadmap": "Roadmap, aloud", "featured": "Featured", "answers": "Answers to the players’ sheets",
 }  # fmt: skip
 """Headings of the sheet."""
 SHEET_TITLE = "Director’s sheet"
@@ -102,12 +102,23 @@ def more_sections(count: int) -> str:
     return f"And {count_of(count, 'more section')}: see the match of the piece."
 
 
-def map_note(*, has_dynamics: bool, has_places: bool, has_passage: bool) -> str:
+def more_answers(count: int) -> str:
+    """How many questions are left out where a sheet has no room for their answers.
+
+    Example:
+        >>> more_answers(12)
+        'And 12 more questions of single parts: check those in the part itself.'
+    """
+    return f"And {count_of(count, 'more question')} of single parts: check those in the part itself."
+
+
+def map_note(*, has_dynamics: bool, has_places: bool, has_passage: bool, has_tune: bool) -> str:
     """How to read the map."""
     each = (
         "Heavy line: what is read." if has_passage else "",
-        "Dynamics: marks of at least a third of the parts." if has_dynamics else "",
-        "Numbers: places for the ensemble." if has_places else "",
+        "Black bars: the tune." if has_tune else "",
+        "Dynamics: in at least a third of the parts." if has_dynamics else "",
+        "Numbers: the places below." if has_places else "",
     )
     return " ".join(text for text in each if text)
 
@@ -222,6 +233,28 @@ def _entering(rest: int, *, is_alone: bool, has_tune: bool) -> str:
     return f"{enters}, with the tune" if has_tune else enters
 
 
+def answers_by_part(answers: Sequence[tuple[str, Sequence[str]]]) -> str:
+    """The answers to one question, each with its parts; what many parts share goes to all others.
+
+    Example:
+        >>> answers_by_part([("D6, in bar 7.", ["Flute"]), ("A5, in bar 22.", ["Oboe", "Horn"])])
+        'Flute: D6, in bar 7. Oboe and Horn: A5, in bar 22.'
+        >>> answers_by_part([("A half note.", ["Tuba"]), ("An eighth note.", ["A", "B", "C", "D", "E"])])
+        'Tuba: A half note. Everyone else who is asked: An eighth note.'
+    """
+    commonest = max((parts for _, parts in answers), key=len)
+    has_rest = len(commonest) > MOST_NAMES
+    named = [
+        f"{listed(parts)}: {answer}" for answer, parts in answers if not has_rest or parts is not commonest
+    ]
+    rest = [
+        f"Everyone{' else' if named else ''} who is asked: {answer}"
+        for answer, parts in answers
+        if has_rest and parts is commonest
+    ]
+    return " ".join(f"{text.rstrip('.')}." for text in (*named, *rest))
+
+
 def cue_bar(measure: int, numbers: Sequence[str]) -> str:
     """Where somebody enters."""
     return capital(bars(numbers, measure))
@@ -273,7 +306,7 @@ def missing(outlook: PieceOutlook, away: Sequence[str]) -> tuple[str, ...]:
     idle = [section.name for section in outlook.idle]
     each = (
         f"Away: {some_of(away, 6)}." if away else "",
-        f"Nobody reads {some_of(uncovered, 6)}." if uncovered else "",
+        f"Parts that nobody reads: {some_of(uncovered, 6)}." if uncovered else "",
         f"Without a part: {some_of(idle, 6)}." if idle else "",
         *comfort_notes(outlook)[:MOST_COMFORT],
     )

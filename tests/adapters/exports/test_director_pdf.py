@@ -9,6 +9,7 @@ from pypdf import PdfReader
 from planner.adapters.exports.director_pdf import DirectorPdf
 from planner.adapters.exports.map_drawing import map_lines
 from planner.services.sheets.director.views import (
+    AnswerLine,
     CueLine,
     DirectorSheet,
     MapBlock,
@@ -76,6 +77,7 @@ def make_sheet(**changes):
         places=(PlaceLine("1. Bar 5", "Wide leaps in Flute and Oboe", "Hold the note before it."),),
         cues=(CueLine("Bar 13", "Flute after 12 bars of rest"), CueLine("Bar 21", "Tuba alone")),
         help=("Out of reach at sight: Clarinet 1.", "Nobody reads Oboe 2."),
+        answers=(AnswerLine("What is your highest note?", "Flute: D6. Oboe: A5."),),
         caution="Rest often.",
         made_on=DAY,
         library_version="0.1.0",
@@ -97,6 +99,7 @@ def test_the_sheet_says_all_of_its_view(tmp_path):
         *(each for s in sheet.sections for each in (s.name, s.levels, "63 (35–84)", s.verdict, s.find)),
         *(each for place in sheet.places for each in (place.where, place.why, place.how)),
         *(each for cue in sheet.cues for each in (cue.bar, cue.text)),
+        *(each for line in sheet.answers for each in (line.question, line.answer)),
         "Intro", "D (A again)", "D minor", "F major", "Driving ♩ = 126", "poco rit.", "a tempo", "mf", "p–mp",
         "‖:", ":‖", "Flute", "Clarinet 1", "Concert key",
     ]  # fmt: skip
@@ -124,6 +127,11 @@ def test_the_same_sheet_gives_the_same_bytes(tmp_path):
 
 MANY = tuple(make_section(n, part="Mallets (Xylophone)", find="leap and run " * 9) for n in range(40))
 LONG_STEPS = tuple(ScriptStep("0:00", "Accidentals", "Where? " * 12, "In bar 7. " * 18) for _ in range(12))
+ANSWERS = tuple(
+    AnswerLine(f"Bars {n}–{n + 8} repeat earlier bars note for note. Which ones?",
+               f"Mallets (Xylophone) {n}: B♭ first in bar 25, F♮ first in bar 25 and C♮ first in bar 27.")
+    for n in range(80)
+)  # fmt: skip
 TUNES = tuple(TuneRow(f"Part {n} with a long name indeed", ((n, 300 + n),)) for n in range(6))
 
 
@@ -140,7 +148,8 @@ AWKWARD = pytest.mark.parametrize(
         {"title": "Скерцо さくら 阿里郎 아리랑 שלום مرحبا", "credit": "Dvořák Ψάλτης",
          "sections": (make_section(name="クラリネット (4)", find="ไทย देवनागरी"),)},
     ],
-    ids=["long names", "forty sections", "three hundred bars", "nothing", "long script", "scripts"],
+    ids=["long names", "forty sections", "three hundred bars", "nothing", "long script",
+         "scripts"],
 )  # fmt: skip
 
 
@@ -156,7 +165,7 @@ def test_awkward_sheets_keep_to_two_a4_pages(tmp_path, changes):
 
 
 def check_boxes(tmp_path, changes, paper):
-    """Two pages at most, every letter between the margins, none on another."""
+    """Two pages at most, every letter between the margins, none on another; what is on them."""
     path = DirectorPdf(paper).write(make_sheet(**changes), tmp_path / "a.pdf")
     width, height = SIZES[paper]
     with pypdfium2.PdfDocument(path) as printed:
@@ -168,6 +177,7 @@ def check_boxes(tmp_path, changes, paper):
         ]
         assert outside == []
         assert overlapping(boxes) == []
+    return " ".join(pages_of(path))
 
 
 def test_there_is_room_for_notes_on_the_last_page(tmp_path):
@@ -177,6 +187,17 @@ def test_there_is_room_for_notes_on_the_last_page(tmp_path):
             page = printed[len(printed) - 1]
             bottom = min(box[1] for box in letters_of(page) if box[1] > 50)
         assert bottom > 45 + 3 * 21, sections
+
+
+def test_no_answer_is_left_out_and_no_section_while_small_letters_bring_them_in(tmp_path):
+    sheet = make_sheet(sections=MANY[:22], answers=ANSWERS[:24])
+    text = " ".join(pages_of(DirectorPdf("letter").write(sheet, tmp_path / "a.pdf")))
+    assert [each.question for each in sheet.answers if each.question not in text] == []
+    assert [each.name for each in sheet.sections if each.name not in text] == []
+    assert "more sections" not in text
+    crowded = check_boxes(tmp_path, {"sections": MANY[:8], "answers": ANSWERS}, "letter")
+    assert "more questions of single parts: check those in the part itself" in crowded
+    assert "more sections: see the match of the piece" in crowded
 
 
 def test_a_map_breaks_where_a_section_begins_near_its_even_share():

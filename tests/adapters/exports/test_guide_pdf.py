@@ -11,6 +11,7 @@ from pypdf import PdfReader
 from planner.adapters.exports.guide_pdf import GuidePdf
 from planner.errors import ExportError
 from planner.services.sheets.views import Blank, DynamicPlace, GuideBlock, GuideLine, GuidePacket, GuideStart
+from tests.adapters.exports.test_director_pdf import make_sheet
 from tests.adapters.exports.views import SVG, make_guide
 
 
@@ -47,6 +48,20 @@ def test_a_packet_has_contents_each_sheet_in_its_copies_and_bookmarks(tmp_path):
     reader = PdfReader(path)
     marks = {entry.title: reader.get_destination_page_number(entry) + 1 for entry in reader.outline}
     assert marks == {"Contents": 1, "Horn 1": 2, "Horn 2": 3, "Horn 3": 5}
+
+
+def test_a_packet_has_the_directors_sheet_before_the_parts(tmp_path):
+    packet = GuidePacket((make_guide(part="Horn"),), director=make_sheet())
+    path = GuidePdf().write_packet(packet, tmp_path / "packet.pdf")
+    contents, *pages = pages_of(path)
+    assert "Director’s sheet 1 2" in contents
+    assert "What is your highest note?" not in contents
+    assert "Director’s sheet" in pages[0]
+    assert "Horn, page 1 of 1" in pages[-1]
+    reader = PdfReader(path)
+    marks = {entry.title: reader.get_destination_page_number(entry) + 1 for entry in reader.outline}
+    assert marks == {"Contents": 1, "Director’s sheet: New Britain": 2, "Horn": len(pages) + 1}
+    assert f"Horn {packet.sheets[0].players} 1 {len(pages) + 1}" in contents
 
 
 BLANKS = (Blank("What is the meter?", "3/4"), Blank("Write the counts under bar 5.", "1 & 3", SVG, 90.0))
@@ -203,7 +218,7 @@ def test_names_in_other_scripts_are_printed(tmp_path, name, caplog):
 def test_nothing_is_left_when_the_disk_is_full(tmp_path, monkeypatch):
     import planner.adapters.exports.guide_pdf as guide_pdf
 
-    def no_room(*_):
+    def no_room(*_, **__):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(guide_pdf, "_draw_guide", no_room)

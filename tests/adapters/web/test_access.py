@@ -2,8 +2,10 @@
 
 import re
 from datetime import date
+from io import BytesIO
 
 import pytest
+from pypdf import PdfReader
 
 from planner.adapters.web import access
 from planner.adapters.web.access import GATES, Gate
@@ -25,7 +27,7 @@ VIEWER_MAY = {
     "today.show", "library.pieces", "library.piece", "library.opening", "score.show", "score.drawn",
     "beat.show", "beat.sheet",
     "sections.choose", "term.show",
-    "day.show", "day.guide", "sheet.show", "room.show", "room.state", "score.page",
+    "day.show", "day.guide", "day.section", "sheet.show", "room.show", "room.state", "score.page",
 }  # fmt: skip
 LEADER_MAY = VIEWER_MAY | {
     "sections.level", "results.show", "results.save", "results.fill", "results.undo", "gradebook.show",
@@ -274,7 +276,7 @@ def test_a_leader_gets_the_guide_of_their_own_part_and_no_other(app, guides):
     flute, clarinet = names["Flute"], next(name for part, name in names.items() if "Clarinet" in part)
     for who, name, status in (
         ("Lee Flute", flute, 200), ("Lee Flute", clarinet, 404), ("Lee Flute", "packet.pdf", 404),
-        ("Vic Ewer", clarinet, 200), ("Dora Rector", "packet.pdf", 200),
+        ("Vic Ewer", clarinet, 200), ("Vic Ewer", "packet.pdf", 404), ("Dora Rector", "packet.pdf", 200),
         ("Dora Rector", "director.pdf", 200), ("Vic Ewer", "director.pdf", 404),
         ("Lee Flute", "director.pdf", 404),
     ):  # fmt: skip
@@ -284,6 +286,20 @@ def test_a_leader_gets_the_guide_of_their_own_part_and_no_other(app, guides):
     page = browser_of(app, "Lee Flute").get(f"/term/1/{on}/").get_data(as_text=True)
     assert flute in page
     assert clarinet not in page
+    assert f"/term/1/{on}/section/1" in page
+
+
+@pytest.mark.usefixtures("people")
+def test_a_leader_gets_all_sheets_of_their_section_in_one_file_and_of_no_other(app, tools, band):
+    on, own, other = next_day(tools), band.sections[0], band.sections[1]
+    with browser_of(app, "Lee Flute").get(f"/term/1/{on}/section/{own.id}") as answer:
+        assert (answer.mimetype, answer.status_code) == ("application/pdf", 200)
+        pages = [page.extract_text() for page in PdfReader(BytesIO(answer.data)).pages]
+    assert own.name in pages[0]
+    assert len(pages) == 1 + own.size
+    assert all(f"{own.name}, page 1 of 1" in page for page in pages[1:])
+    assert browser_of(app, "Lee Flute").get(f"/term/1/{on}/section/{other.id}").status_code == 403
+    assert browser_of(app, "Dora Rector").get(f"/term/1/{on}/section/999").status_code == 404
 
 
 @pytest.mark.usefixtures("people")

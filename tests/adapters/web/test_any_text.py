@@ -32,7 +32,7 @@ FILES = {
     "library.opening", "day.guide", "term.download", "gradebook.download", "catalogue.give_out",
     "scoring_form.download", "scoring_form.download_day",
     "backups.file", "jobs.state", "read_in.worksheet", "read_in.tally", "school_file.download",
-    "day.director", "room.state", "score.page",
+    "day.director", "day.section", "room.state", "score.page",
     "sections.level", "sections.levels", "levels.checks", "plan.choices",
 }  # fmt: skip
 """Addresses without forms of their own: drawings, sheets and tables."""

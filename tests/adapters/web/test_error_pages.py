@@ -78,6 +78,7 @@ def test_every_page_to_go_back_to_has_its_words(app):
         "catalogue.give_out",
         "day.guide",
         "day.director",
+        "day.section",
         "gradebook.download",
         "scoring_form.download",
         "scoring_form.download_day",

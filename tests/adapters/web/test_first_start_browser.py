@@ -86,6 +86,7 @@ def test_from_an_empty_home_to_the_first_guides_in_forty_interactions(page, new_
 
     hand.click(page.locator(".day.next .date a"))
     hand.click(button("Make the guides"))
+    hand.click(link("Show what is new"))
     packet = page.get_by_role("link", name="All parts in one file")
     packet.wait_for()
     hand.count += 2  # a click opens the packet, the browser's own button prints it

@@ -12,6 +12,8 @@ from planner.adapters.web.shown import mark_of
 from planner.config import packaged
 from planner.core.catalogue import catalogue_of
 from planner.core.piece import PieceQuery
+from planner.services.jobs.kinds import KINDS
+from planner.services.jobs.worker import do_next
 from planner.services.people.lists.sections_table import section_texts
 from planner.services.sheets.views import SheetKind
 from planner.wording.director.catalogue import value_text
@@ -275,10 +277,15 @@ def test_the_gradebook_is_downloaded(client):
 def test_guides_are_made_and_served(client, tools):
     on = planned_day(tools)
     assert client.post(f"/term/1/{on}/guides").status_code == 302
+    assert "Waiting for its turn." in text_of(client.get(f"/term/1/{on}/"))
+    assert client.post(f"/term/1/{on}/guides").status_code == 302, "the same again goes on"
+    assert do_next(tools, KINDS)
+    assert not do_next(tools, KINDS)
     page = text_of(client.get(f"/term/1/{on}/"))
     links = re.findall(r'href="([^"]*guides/[^"]+\.pdf)"', page)
     assert len(links) == 19, "the director's sheet, the packet, and 17 parts"
     assert links[0].endswith("/director.pdf")
+    assert "19 files for" in page
     with client.get(links[0]) as sheet:
         assert sheet.get_data().startswith(b"%PDF")
     assert client.get(f"/term/1/{on}/guides/../../../library.sqlite").status_code == 404

@@ -1,5 +1,6 @@
 """The director's sheet: true of the score, of what is read, and of who is there."""
 
+import re
 from dataclasses import replace
 from datetime import date
 from itertools import pairwise
@@ -33,6 +34,10 @@ from planner.services.sheets.director.make_sheet import (
 from planner.services.sheets.director.places import ensemble_places
 from planner.services.sheets.director.score_map import score_map
 from planner.services.sheets.filing import LooseFolder
+from planner.services.sheets.guide_excerpts import drawer_for
+from planner.services.sheets.guide_view import Reading, guide_view
+from planner.services.sheets.readers import parts_with_sheets
+from planner.services.sheets.views import SheetKind
 from tests.checks import some
 from tests.fakes import at_a_door, make_profile, make_source
 from tests.reference import reference_data, sampled
@@ -176,12 +181,38 @@ def test_the_forecast_names_who_is_out_of_reach_and_who_may_need_help():
     assert sheet.help == ("Out of reach at sight: Flute.", "May need help: Oboe.")
 
 
+def test_what_the_players_sheets_ask_is_answered_from_one_source():
+    _, profile = sample("crosswind")
+    sections = tuple(Section(at + 1, part.name, part.instrument) for at, part in enumerate(profile.parts))
+    reading = make_reading(profile, ensemble=Ensemble(1, "Band", sections=sections))
+    answers = director_sheet(reading, DAY).answers
+    asked = {}
+    placed = Reading(reading.ensemble, reading.slots[0], reading.piece, profile, None)
+    for at in some(parts_with_sheets(profile, reading.ensemble)):
+        for kind in (SheetKind.PLAIN, SheetKind.LARGE_PRINT):
+            drawer = drawer_for(None, None, line_mm=150.0, kind=kind)
+            view = guide_view(placed, at, (), drawer, DAY, kind)
+            for each in view.questions:
+                asked.setdefault(bare(each.question), []).append((view.part, each.answer.rstrip(".")))
+    answered = {bare(line.question): line.answer for line in answers}
+    assert sorted(answered) == sorted(asked)
+    for question, found in some(asked.items()):
+        for part, answer in found:
+            assert answer in answered[question]
+            assert part in answered[question] or "Everyone" in answered[question]
+
+
+def bare(question):
+    """A question without the bar that the sheet of a part names beside a word or a spelling."""
+    return re.sub(r"^(What does “.*”|Your .*?) in bars? [\d–]+", r"\1", question)
+
+
 def test_who_is_away_is_named_and_reads_nothing():
     term = replace(TERM, shapes=(DayShape(DAY, absent=(2,)),))
     sheet = sheet_of(term=term)
     assert [section.name for section in sheet.sections] == ["Flute (3)"]
     assert "Away: Oboe." in sheet.help
-    assert "Nobody reads Oboe." in sheet.help
+    assert "Parts that nobody reads: Oboe." in sheet.help
 
 
 def test_at_stations_only_those_count_who_sit_there():

@@ -14,7 +14,7 @@ from planner.core.term import Plan, Slot
 from planner.errors import NotFoundError, ScoreReadError
 from planner.services.sheets.files import find_guides
 from planner.services.sheets.filing import LooseFolder, kept_notes
-from planner.services.sheets.make_guides import make_guides
+from planner.services.sheets.make_guides import make_guides, section_sheets
 from planner.services.sheets.player.sheet import care_line
 from tests.fakes import at_a_door, make_source
 from tests.services.term.library_for_plans import make_library, make_piece_profile
@@ -101,6 +101,18 @@ def test_each_part_that_someone_reads_gets_a_sheet_and_all_of_them_a_packet():
     together = sheets[folder / "packet.pdf"]
     assert [view.part for view in together] == ["Flute", "Clarinet 1", "Clarinet 2", "Trumpet"]
     assert [sheets[folder / name] for name in names] == [(view,) for view in together]
+
+
+def test_a_section_gets_the_sheets_it_reads_in_its_own_copies():
+    library, term_id = make_day()
+    request = {"term_id": term_id, "on": DAY, "today": TODAY}
+    with library() as work:
+        section = work.ensembles.get(1).sections[1]
+        found = section_sheets(work, Files(), Engraver(), section_id=section.id, **request)
+        assert [(view.part, view.copies) for view in found.sheets] == [(section.name, section.size)]
+        assert (found.title, found.director) == (section.name, None)
+        with pytest.raises(NotFoundError):
+            section_sheets(work, Files(), Engraver(), section_id=99, **request)
 
 
 def test_the_head_says_who_what_when_and_how_fast():

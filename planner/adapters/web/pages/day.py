@@ -4,11 +4,12 @@ from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from flask import Blueprint, flash, redirect, render_template, request, send_file, url_for
+from flask import Blueprint, abort, redirect, render_template, request, send_file, url_for
 from flask.wrappers import Response
 from werkzeug.wrappers import Response as BaseResponse
 
 from planner.adapters.web.context import (
+    author,
     changing,
     reading,
     sees,
@@ -17,23 +18,23 @@ from planner.adapters.web.context import (
 )
 from planner.adapters.web.download import named
 from planner.adapters.web.own_guides import own_guides, own_section_ids
+from planner.adapters.web.pages.jobs import words as job_words
 from planner.core.fact import Topic
+from planner.core.text import file_name
 from planner.errors import InputError, NotFoundError
 from planner.services.day.read_day import DayView, SectionRow, SlotView, read_day
 from planner.services.sheets.director.make_sheet import make_director_sheet
-from planner.services.sheets.filing import LooseFolder, kept_notes
+from planner.services.sheets.files import piece_folder
+from planner.services.sheets.filing import LooseFolder
+from planner.services.sheets.guides_job import last_guides, start_guides
 from planner.services.sheets.make_guides import (
-    make_guides,
-    note_guides,
     parts_read,
-    without_guides,
+    section_sheets,
 )
 from planner.services.sheets.views import SheetKind
 from planner.services.term.terms import parse_date
-from planner.wording.director.on_paper import no_guide_note
 from planner.wording.guide import FOR_THE_ROOM, SHEET_KINDS
 from planner.wording.study.sentences import sentences_of
-from planner.wording.words import count_of
 
 pages = Blueprint("day", __name__, url_prefix="/term/<int:term_id>/<on>")
 
@@ -57,12 +58,24 @@ def show(term_id: int, on: str) -> str:
         is_over=view.on < tools().today() or has_results,
         has_results=has_results,
         statements={slot.piece.id: _for_everyone(slot) for slot in view.slots},
-        guides=own_guides(view),
+        guides=_by_piece(view),
+        own_sections=[each for each in view.ensemble.sections if each.id in (own_section_ids() or ())],
+        job=last_guides(reading(), tools().locks, term_id, view.on),
+        **job_words(),
         on_screen=parts_read(reading(), view, own_section_ids()),
         caution=FOR_THE_ROOM,
         sheet_kinds=SHEET_KINDS,
         has_score=any(not slot.piece.is_on_paper for slot in view.slots),
     )
+
+
+def _by_piece(view: DayView) -> list[tuple[str, list[Path]]]:
+    """The sheets of the day that are open to whoever asks, under the titles of their pieces."""
+    titles = {piece_folder(one.slot, one.piece.title): one.piece.title for one in view.slots}
+    found: dict[str, list[Path]] = {}
+    for path in own_guides(view):
+        found.setdefault(titles.get(path.parent.name, ""), []).append(path)
+    return list(found.items())
 
 
 def _for_everyone(slot: SlotView) -> tuple[str, ...]:
@@ -87,28 +100,10 @@ def _own_rows(view: DayView) -> DayView:
 
 @pages.post("/guides")
 def guides(term_id: int, on: str) -> BaseResponse:
-    """Make the day's guides, of the kind that was chosen."""
+    """Ask for the day's guides, of the kind that was chosen; they are made in the background."""
     day, kind = parse_date(on), _kind_chosen(request.form.get("kind", ""))
-    made = make_guides(
-        reading(),
-        tools().files,
-        tools().engraver,
-        tools().guide_writer,
-        term_id=term_id,
-        on=day,
-        exports=tools().exports,
-        today=tools().today(),
-        paper=tools().settings.paper,
-        kind=kind,
-        director_writer=tools().director_writer,
-    )
     with changing() as work:
-        note_guides(work, term_id, day)
-    is_for_paper = kind is SheetKind.BLANKS
-    nobody = "" if is_for_paper else no_guide_note(without_guides(reading(), term_id, day))
-    flash(f"{count_of(len(made), 'sheet')} are ready. {nobody}".rstrip())
-    for note in kept_notes(made):
-        flash(note)
+        start_guides(work, term_id, day, kind, author())
     return redirect(url_for("day.show", term_id=term_id, on=on) + "#guides")
 
 
@@ -129,6 +124,23 @@ def guide(term_id: int, on: str, name: str) -> Response:
     if wanted is None:
         raise NotFoundError("guide", name, hint="Make the guides of the day again.")
     return named(send_file(wanted.resolve(), mimetype="application/pdf"), wanted.name, is_shown=True)
+
+
+@pages.get("/section/<int:section_id>")
+def section(term_id: int, on: str, section_id: int) -> Response:
+    """The sheets of one section for all pieces of the day in one file, made afresh."""
+    own = own_section_ids()
+    if own is not None and section_id not in own:
+        abort(403)
+    packet = section_sheets(
+        reading(), tools().files, tools().engraver, term_id=term_id, on=parse_date(on),
+        section_id=section_id, today=tools().today(), paper=tools().settings.paper,
+    )  # fmt: skip
+    name = f"{file_name(packet.title) or 'section'}-{on}.pdf"
+    with TemporaryDirectory() as folder:
+        path = tools().guide_writer.write_packet(packet, Path(folder) / name)
+        data = path.read_bytes()
+    return named(Response(data, mimetype="application/pdf"), name, is_shown=True)
 
 
 @pages.get("/director/<int:piece_id>")

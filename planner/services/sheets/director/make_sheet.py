@@ -20,6 +20,7 @@ from planner.services.plan.reading_time import fitting_time
 from planner.services.ports.files import ExportShelf, Filed
 from planner.services.ports.work import UnitOfWork
 from planner.services.ports.writers import DirectorWriter
+from planner.services.sheets.director.answers import sheet_answers
 from planner.services.sheets.director.places import cues_of, end_of, ensemble_places
 from planner.services.sheets.director.readers import (
     Forecast,
@@ -32,6 +33,7 @@ from planner.services.sheets.director.readers import (
 from planner.services.sheets.director.score_map import score_map, tune_places
 from planner.services.sheets.director.script import Read, reading_script
 from planner.services.sheets.director.views import CueLine, DirectorSheet, PlaceLine, SectionLine
+from planner.services.sheets.readers import parts_with_sheets
 from planner.wording.director import sheet as words
 from planner.wording.director.on_paper import no_guide_note
 from planner.wording.guide import FOR_THE_ROOM
@@ -160,6 +162,7 @@ def director_sheet(reading: DirectorReading, today: date) -> DirectorSheet:
         places=_places(read),
         cues=_cues(read),
         help=_help(reading, outlook, forecasts),
+        answers=sheet_answers(profile, parts_with_sheets(profile, reading.ensemble)),
         caution=FOR_THE_ROOM,
         made_on=today,
         library_version=__version__,
@@ -186,7 +189,7 @@ def _facts(reading: DirectorReading, minutes: float) -> tuple[tuple[str, str], .
         ("Meter", " ".join(meters[:4]) + (" …" if len(meters) > 4 else "")),
         ("Bars", str(profile.measures - len(set(profile.uncounted)))),
         ("Level", level),
-        ("Train", slot.focus),
+        ("Focus", slot.focus),
         ("Minutes", words.takes(minutes, reading.term.minutes_on(slot.on))),
     )
     return tuple((label, value) for label, value in facts if value)

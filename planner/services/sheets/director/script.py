@@ -25,7 +25,7 @@ from planner.wording.words import bar_names
 LEAST_SECONDS = 15
 """A step of the study is not shorter: what does not fit is left out. House choice."""
 STEP_SECONDS = 5
-"""Steps of the study begin at a whole number of these. House choice."""
+"""Steps begin at a whole number of these. House choice."""
 MOST_BARS = 3
 """Bars that are named for one answer. House choice."""
 MOST_PARTS = 2
@@ -113,9 +113,9 @@ def reading_script(read: Read, minutes: ReadingMinutes) -> tuple[ScriptStep, ...
         (minutes.second, words.SECOND, words.second_reading(unit, second)),
     )
     for length, name, ask in later:
-        script.append(ScriptStep(words.clock(at), name, ask, begins=True))
+        script.append(ScriptStep(words.clock(_even(at)), name, ask, begins=True))
         at += round(60 * length)
-    script.append(ScriptStep(words.clock(at), words.END, words.AFTERWARDS, begins=True))
+    script.append(ScriptStep(words.clock(_even(at)), words.END, words.AFTERWARDS, begins=True))
     return tuple(script)
 
 
@@ -132,9 +132,15 @@ def _study(steps: Sequence[StudyStep], seconds: int) -> Iterator[ScriptStep]:
     kept = fitting_steps(steps, seconds)
     whole, done = sum(step.share for step in kept), 0.0
     for number, step in enumerate(kept):
-        at = STEP_SECONDS * round(seconds * done / whole / STEP_SECONDS)
-        yield ScriptStep(words.clock(at), step.name, step.ask, step.answer, begins=not number)
+        yield ScriptStep(
+            words.clock(_even(seconds * done / whole)), step.name, step.ask, step.answer, begins=not number
+        )
         done += step.share
+
+
+def _even(seconds: float) -> int:
+    """A time as a clock on the wall shows it at a glance."""
+    return STEP_SECONDS * round(seconds / STEP_SECONDS)
 
 
 def fitting_steps(steps: Sequence[StudyStep], seconds: int) -> tuple[StudyStep, ...]:

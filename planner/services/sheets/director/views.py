@@ -138,6 +138,14 @@ class SectionLine:
 
 
 @dataclass(frozen=True, slots=True)
+class AnswerLine:
+    """A question on the players' sheets, and what is right in which parts."""
+
+    question: str
+    answer: str
+
+
+@dataclass(frozen=True, slots=True)
 class DirectorSheet:
     """The director's sheet of one piece on one reading day.
 
@@ -153,6 +161,7 @@ class DirectorSheet:
         sections: In score order of the ensemble.
         places: In order of the bars.
         cues: In order of the bars.
+        answers: To the questions on the players' sheets, the commonest question first.
         help: Who needs help and what is missing, as sentences.
         caution: For everyone in the room.
         made_on, library_version: For the foot of the sheet.
@@ -176,3 +185,4 @@ class DirectorSheet:
     caution: str
     made_on: date
     library_version: str
+    answers: tuple[AnswerLine, ...] = ()

@@ -6,6 +6,7 @@ from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, AskLevel, RoomQuestion
 from planner.services.questions.ask import questions_for
 from planner.services.sheets.player.line import Line
+from planner.services.sheets.player.sheet import sheet_lines
 from planner.wording.questions import answer_words
 
 MOST = 2
@@ -14,6 +15,11 @@ _ON_SHEET = frozenset({Ask.SIGNATURE, Ask.IN_SIGNATURE, Ask.SIGNATURE_CHANGES})
 """What every sheet with pitches says in its own words."""
 _ORDER = (AskLevel.MEDIUM, AskLevel.EASY, AskLevel.HARD)
 """Which are taken first. House choice: a player is to look, and to find it in the study time."""
+
+
+def questions_of_part(profile: PieceProfile, part: int) -> tuple[RoomQuestion, ...]:
+    """What every version of a part's sheet asks, and the director's sheet answers."""
+    return sheet_questions(profile, part, sheet_lines(profile, profile.parts[part]))
 
 
 def sheet_questions(profile: PieceProfile, part: int, lines: Sequence[Line]) -> tuple[RoomQuestion, ...]:
