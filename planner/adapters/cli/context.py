@@ -220,10 +220,15 @@ def print_filed(made: Sequence[Filed]) -> None:
         notes.print(note, markup=False)
 
 
+def print_paths(paths: Sequence[Path]) -> None:
+    """Give written files to programs."""
+    print_json({"format": "files", "version": 1, "files": [str(path) for path in paths]})
+
+
 def print_made(made: Sequence[Filed], form: str) -> None:
     """Give the files that were written, to people or to programs."""
     if form == "json":
-        print_json({"format": "files", "version": 1, "files": [str(each.path) for each in made]})
+        print_paths([each.path for each in made])
     else:
         print_filed(made)
 

@@ -1,6 +1,7 @@
 """Commands that print: guides of a reading day, the gradebook."""
 
 from collections.abc import Sequence
+from datetime import date
 from functools import partial
 from pathlib import Path
 
@@ -14,8 +15,10 @@ from planner.adapters.cli.context import (
     notes,
     out,
     pick_ensemble_and_term,
+    print_filed,
     print_json,
     print_made,
+    print_paths,
     sure_option,
     term_options,
 )
@@ -30,10 +33,11 @@ from planner.services.day.marks import MarkRow, TermMarks, read_term_marks
 from planner.services.day.read_day import Record, next_reading_day, read_record
 from planner.services.jobs.kinds import KINDS
 from planner.services.ports.files import Filed
+from planner.services.sheets.files import find_guides
 from planner.services.sheets.guides_job import GUIDES, guides_job, start_guides
 from planner.services.sheets.views import SheetKind
 from planner.services.term.terms import parse_date
-from planner.services.toolbox import changing
+from planner.services.toolbox import Toolbox, changing
 from planner.wording.director.marks import mark_text, part_text, shown_mark
 from planner.wording.director.on_paper import no_guide_note
 from planner.wording.director.results import record_text
@@ -72,13 +76,26 @@ def guides(
         job = start_guides(work, term.id, day, kind, session.author())
     made: list[Filed] = []
     job = do_in_foreground(session, job, {**KINDS, GUIDES: partial(guides_job, report=made.extend)})
-    if job.state is not JobState.DONE or not made:
+    if job.state is not JobState.DONE:
         return print_outcome(job)
-    print_made(made, form)
+    if form == "json":
+        print_paths(_paths(tools, made, term, day))
+    elif not made:
+        return print_outcome(job)
+    else:
+        print_filed(made)
     missing = no_guide_note(tuple(job.result["on_paper"]))
     if missing:
         notes.print(missing, markup=False)
     return exit_code_of_job(job)
+
+
+def _paths(tools: Toolbox, made: Sequence[Filed], term: Term, on: date) -> list[Path]:
+    """The files that were made; where another window made them, those of the day."""
+    if made:
+        return [each.path for each in made]
+    with tools.work() as work:
+        return find_guides(tools.exports, work, term, on)
 
 
 @click.command()

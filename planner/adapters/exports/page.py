@@ -65,6 +65,7 @@ def new_canvas(out: BinaryIO, paper: Paper, *, title: str, author: str) -> Canva
     )  # fmt: skip
     canvas.setTitle(title)
     canvas.setAuthor(author)
+    canvas.setSubject(title)
     canvas.setCreator("Sight-reading program planner")
     canvas.setCatalogEntry("Lang", "en-US")
     canvas.setViewerPreference("DisplayDocTitle", "true")

@@ -19,7 +19,7 @@ def own_guides(view: DayView) -> list[Path]:
     section_ids = own_section_ids()
     if not found or section_ids is None:
         return found
-    own = sheets_of_sections(reading(), view, section_ids)
+    own = sheets_of_sections(view, section_ids)
     return [path for path in found if f"{path.parent.name}/{path.name}" in own]
 
 

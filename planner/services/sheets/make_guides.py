@@ -323,19 +323,16 @@ def section_sheets(
     return GuidePacket(tuple(sheets), title=section.name)
 
 
-def parts_read(
-    work: UnitOfWork, day: DayView, section_ids: Collection[int] | None
-) -> dict[int, tuple[tuple[int, str], ...]]:
+def parts_read(day: DayView, section_ids: Collection[int] | None) -> dict[int, tuple[tuple[int, str], ...]]:
     """By piece of a day, the parts that some sections read, or any: place in the score and name."""
-    printed = [one for one in day.slots if not one.piece.is_on_paper]
-    profiles = profiles_in_force(work, [one.piece for one in printed])
     return {
-        piece_id: tuple(
-            (part, profile.parts[part].name or f"Part {part + 1}")
-            for part, readers in parts_with_sheets(profile, day.ensemble).items()
+        one.piece.id: tuple(
+            (part, one.profile.parts[part].name or f"Part {part + 1}")
+            for part, readers in parts_with_sheets(one.profile, day.ensemble).items()
             if section_ids is None or any(reader.section_id in section_ids for reader in readers)
         )
-        for piece_id, profile in profiles.items()
+        for one in day.slots
+        if not one.piece.is_on_paper
     }
 
 
@@ -413,14 +410,13 @@ def _without(profile: PieceProfile, sheets: Collection[int]) -> tuple[tuple[str,
     )
 
 
-def sheets_of_sections(work: UnitOfWork, day: DayView, section_ids: Collection[int]) -> set[str]:
+def sheets_of_sections(day: DayView, section_ids: Collection[int]) -> set[str]:
     """The sheets of a day's parts that some sections read, of every kind, as folder and file name."""
     printed = [one for one in day.slots if not one.piece.is_on_paper]
-    profiles = profiles_in_force(work, [one.piece for one in printed])
     of_parts = {
-        f"{piece_folder(one.slot, one.piece.title)}/{part_file(profiles[one.piece.id], part, kind)}"
+        f"{piece_folder(one.slot, one.piece.title)}/{part_file(one.profile, part, kind)}"
         for one in printed
-        for part, readers in parts_with_sheets(profiles[one.piece.id], day.ensemble).items()
+        for part, readers in parts_with_sheets(one.profile, day.ensemble).items()
         if any(reader.section_id in section_ids for reader in readers)
         for kind in SheetKind
     }

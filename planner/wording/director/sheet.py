@@ -77,6 +77,18 @@ MENDS: Mapping[ChallengeKind, str] = {
 }
 """How a place is mended away from the tempo. Source: common practice of rehearsing, from memory."""
 
+
+def mend_words(kind: ChallengeKind, *, is_sung: bool) -> str:
+    """How a place is mended, for players or for singers.
+
+    Example:
+        >>> mend_words(ChallengeKind.TIE_OVER_BAR_LINE, is_sung=True)
+        'Sing it once without the tie, then with it.'
+    """
+    words = MENDS[kind]
+    return words.replace("Play", "Sing").replace("play", "sing") if is_sung else words
+
+
 HEADINGS = {
     "script": "By the minute", "map": "Score map", "places": "Places for the ensemble",
     "cues": "Cues and solos", "help": "Who needs help", "notes": "Notes", "tempos": "Tempos",

@@ -78,7 +78,12 @@ def test_each_cast_part_has_a_sheet_of_one_page_and_the_packet_all(made):
     pages = [len(PdfReader(sheet).pages) for sheet in sheets]
     assert len(sheets) == 4
     assert set(pages) == {1}
-    assert len(PdfReader(packet).pages) == 1 + 2 * sum(pages), "contents, and a copy for each of two players"
+    reader = PdfReader(packet)
+    marks = {entry.title: reader.get_destination_page_number(entry) for entry in reader.outline}
+    (director,) = (at for title, at in marks.items() if title.startswith("Director"))
+    first = min(at for at in marks.values() if at > director)
+    assert (marks["Contents"], director, first) in ((0, 1, 2), (0, 1, 3)), "the director's on a page or two"
+    assert len(reader.pages) == first + 2 * sum(pages), "then a copy for each of two players"
 
 
 def test_every_line_of_a_part_is_on_its_sheet(made):

@@ -171,7 +171,7 @@ def test_a_piece_on_paper_has_sheets_with_blanks_and_no_answers(desk, tmp_path):
     assert len(writer.by_name) == len(packet)
     assert {each.answer for view in packet for each in view.blanks} == {""}
     day = read_day(work, term_id, TUESDAY)
-    own = sheets_of_sections(work, day, [band.sections[0].id])
+    own = sheets_of_sections(day, [band.sections[0].id])
     assert {name.split("/")[1] for name in own} == {"01-flute-blanks.pdf"} <= set(writer.by_name)
 
 

@@ -107,7 +107,8 @@ def test_a_section_gets_the_sheets_it_reads_in_its_own_copies():
     library, term_id = make_day()
     request = {"term_id": term_id, "on": DAY, "today": TODAY}
     with library() as work:
-        section = work.ensembles.get(1).sections[1]
+        (band,) = work.ensembles.list_ensembles()
+        section = band.sections[1]
         found = section_sheets(work, Files(), Engraver(), section_id=section.id, **request)
         assert [(view.part, view.copies) for view in found.sheets] == [(section.name, section.size)]
         assert (found.title, found.director) == (section.name, None)

@@ -62,7 +62,7 @@ def show(term_id: int, on: str) -> str:
         own_sections=[each for each in view.ensemble.sections if each.id in (own_section_ids() or ())],
         job=last_guides(reading(), tools().locks, term_id, view.on),
         **job_words(),
-        on_screen=parts_read(reading(), view, own_section_ids()),
+        on_screen=parts_read(view, own_section_ids()),
         caution=FOR_THE_ROOM,
         sheet_kinds=SHEET_KINDS,
         has_score=any(not slot.piece.is_on_paper for slot in view.slots),

@@ -25,7 +25,7 @@ def show(term_id: int, on: str, piece_id: int, part: int) -> str:
     shown = read_day(reading(), term_id, day)
     section_ids = own_section_ids()
     if section_ids is not None:
-        own = parts_read(reading(), shown, section_ids)
+        own = parts_read(shown, section_ids)
         if part not in dict(own.get(piece_id, ())):
             abort(403)
     view = part_sheet(

@@ -8,6 +8,7 @@ from functools import partial
 from planner import __version__
 from planner.core.ensemble import Ensemble
 from planner.core.fact import Place
+from planner.core.instruments import family_of
 from planner.core.piece import Piece
 from planner.core.profile import Excerpt, PartProfile, PieceProfile
 from planner.core.term import Slot, Term
@@ -261,8 +262,9 @@ def _find(read: Read, part: PartProfile) -> tuple[str, str]:
 def _places(read: Read) -> tuple[PlaceLine, ...]:
     """The places in words; how each is mended is named once where another way is known."""
     lines: list[PlaceLine] = []
+    is_sung = all(family_of(part.instrument) == "voice" for part in read.parts)
     for number, each in enumerate(read.places, 1):
-        ways = [words.MENDS[concern.kind] for concern in each.concerns]
+        ways = [words.mend_words(concern.kind, is_sung=is_sung) for concern in each.concerns]
         new = [way for way in ways if way not in [line.how for line in lines]]
         why = words.place_why([(concern.kind, concern.parts) for concern in each.concerns], len(read.parts))
         where = words.place_where(number, each.place, bar_names(read.profile))
