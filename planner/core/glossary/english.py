@@ -151,7 +151,6 @@ ENGLISH: dict[str, tuple[str, str]] = {
     "bells up": ("technique", "raise the bell"),
     "bell tones": ("technique", "a clear start, then softer at once, like bells"),
     "flutter tongue": ("technique", "roll the tongue or growl while playing"),
-    "flutter-tongue": ("technique", "roll the tongue or growl while playing"),
     "stagger breath": ("technique", "breathe at different times than your neighbors"),
     "stagger breathing": ("technique", "breathe at different times than your neighbors"),
     "stagger breathe": ("technique", "breathe at different times than your neighbors"),
@@ -175,7 +174,6 @@ ENGLISH: dict[str, tuple[str, str]] = {
     "rim shot": ("technique", "strike head and rim together"),
     "rimshot": ("technique", "strike head and rim together"),
     "cross stick": ("technique", "lay the stick on the head and tap the rim"),
-    "cross-stick": ("technique", "lay the stick on the head and tap the rim"),
     "rim click": ("technique", "lay the stick on the head and tap the rim"),
     "on the rim": ("technique", "play on the rim"),
     "soft mallets": ("technique", "with soft mallets"),
@@ -191,9 +189,9 @@ ENGLISH: dict[str, tuple[str, str]] = {
 TECHNICAL_ENGLISH = frozenset({
     "swing", "medium swing", "swung", "shuffle", "straight", "straight eighths", "even eighths",
     "half-time", "half-time feel", "double-time", "double-time feel", "niente", "harmon mute", "plunger", "open",
-    "stopped", "bell tones", "flutter tongue", "flutter-tongue", "stagger breath", "stagger breathing",
+    "stopped", "bell tones", "flutter tongue", "stagger breath", "stagger breathing",
     "stagger breathe", "play", "cue", "tacet", "down bow", "up bow", "on the string", "off the string",
-    "harmonics", "rim shot", "rimshot", "cross stick", "cross-stick", "rim click", "choke", "dampen", "let ring",
+    "harmonics", "rim shot", "rimshot", "cross stick", "rim click", "choke", "dampen", "let ring",
     "l.v",
 })  # fmt: skip
 """English words of the trade, which a player may not know; the others say themselves what they mean."""

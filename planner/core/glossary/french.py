@@ -1,9 +1,9 @@
 """French words on the page: ``term: (kind, plain meaning)``. Meanings from memory, in our words."""
 
 _NOUNS: dict[str, str] = {
-    "abandon": "abandon", "agitation": "unrest", "âme": "feeling", "amour": "love", "animation": "life",
+    "abandon": "abandon", "agitation": "excitement", "âme": "feeling", "amour": "love", "animation": "life",
     "ardeur": "fire", "charme": "charm", "chaleur": "warmth", "délicatesse": "tenderness", "douceur": "gentleness",
-    "éclat": "brilliance", "élan": "dash", "émotion": "feeling", "énergie": "energy", "enthousiasme": "enthusiasm",
+    "éclat": "brilliance", "élan": "drive", "émotion": "feeling", "énergie": "energy", "enthousiasme": "enthusiasm",
     "esprit": "spirit", "expression": "expression", "fantaisie": "imagination", "ferveur": "deep feeling",
     "feu": "fire", "fierté": "pride", "force": "force", "franchise": "frankness", "fureur": "fury",
     "gaîté": "joy", "gaieté": "joy", "grâce": "grace", "humour": "humor", "joie": "joy",
@@ -263,7 +263,7 @@ FRENCH: dict[str, tuple[str, str]] = {
     "vigoureux": ("character", "vigorous"),
     "vigoureusement": ("character", "vigorous"),
     # articulation
-    "marqué": ("articulation", "marked"),
+    "marqué": ("articulation", "each note marked"),
     "bien marqué": ("articulation", "well marked"),
     "accentué": ("articulation", "accented"),
     "lié": ("articulation", "joined"),

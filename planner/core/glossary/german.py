@@ -285,7 +285,7 @@ GERMAN: dict[str, tuple[str, str]] = {
     "gestossen": ("articulation", "short and separate"),
     "gehalten": ("articulation", "held"),
     "betont": ("articulation", "stressed"),
-    "markiert": ("articulation", "marked"),
+    "markiert": ("articulation", "each note marked"),
     "scharf": ("articulation", "sharp"),
     "gehämmert": ("articulation", "hammered"),
 }  # fmt: skip

@@ -1,85 +1,193 @@
 """The words on a part's page that the glossary knows."""
 
 import re
+import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 
 from planner.core.fact import Fact, FactKind, named
+from planner.core.glossary.meaning import meaning
 from planner.core.glossary.terms import DEGREES, TermKind, glossary
 from planner.core.profile import Expression, TermUse
+from planner.study.time.tempo_changes import tempo_change
+from planner.study.time.tempo_words import tempo_word
 
 ONLY_IN_SHORT = frozenset(
-    {"swing", "straight", "open", "play", "mute", "cue", "march", "warm", "broad", "kurz", "wild"}
-)
+    {"swing", "straight", "open", "play", "mute", "cue", "march", "warm", "broad", "kurz", "wild", "all",
+     "short", "free", "soft", "loud", "medium", "dark", "light", "alle", "frei", "lang", "warm", "tempo",
+     "in one", "in two", "in three", "in four", "sticks", "hum"}
+)  # fmt: skip
 SHORT = 3
 """Everyday words count as terms only in a text of at most this many words. House choice."""
 
 MOST_WORDS = 10
 """Words that a fact names for one part; more are left to the page. House choice."""
 
-MOST_BARS = 6
-"""Bars that are named of a word that comes again and again. House choice."""
+LONGEST = 12
+"""A text of more words is a note to the reader, not a direction. House choice."""
 
-_SWELL_ONLY = re.compile(r"\W*(?:cresc|decresc|dimin?)\w*\W*", re.IGNORECASE)
+TEMPO_KINDS = frozenset({TermKind.TEMPO, TermKind.TEMPO_CHANGE})
+"""What holds for everybody, on whatever staff it stands."""
+
+_SWELL_ONLY = re.compile(r"\W*(?:cresc?|decresc|dimin?|decr)(?:endo|uendo)?\W*", re.IGNORECASE)
+
+_JOINS = frozenset(
+    {"e", "ed", "et", "und", "u", "and", "ma", "mais", "aber", "doch", "jedoch", "but", "then", "poi"}
+)
+_MARKS = frozenset({"ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "sf", "sfz", "fp"})
+_BREAKS = frozenset(",;:/–—|+&")
+_AFTER = frozenset({
+    "very much", "very", "little by little", "always", "suddenly", "not too much", "but not too much",
+    "not so much", "to the end", "a little",
+})  # fmt: skip
+"""Degrees that may stand behind the word that they belong to (*rit. molto*), not only before it."""
+_TOKEN = re.compile(r"[^\W\d_]+\d(?!\w)|[^\W\d_]+\.?|\d+\w*|[,;:/–—|+&]|-(?=\s)")
+_ASIDE = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
+_NUMBER = re.compile(r"(?:\bca?\.?\s*|\bal\s+)?\d{2,}(?:\s*[-–]\s*\d+)?\s*$|\d?\s*[♩♪𝅗𝅥𝅝♬].*$")
+_ENDING = frozenset({"meno", "poco meno", "un poco meno"})
+"""Comparisons that stand for *meno mosso* where no other word follows."""
+_NO = re.compile(r"\b(?:non?|not|without|nicht|ohne|pas|sans|senza)\b", re.IGNORECASE)
+
+
+def _plain(text: str) -> str:
+    """Letters without accents, capitals and curly apostrophes."""
+    folded = unicodedata.normalize("NFKD", text.casefold().replace("’", "'"))
+    return "".join(letter for letter in folded if not unicodedata.combining(letter))
+
+
+def _tokens(text: str) -> list[str]:
+    return _TOKEN.findall(_plain(text))
 
 
 @cache
-def _finder() -> re.Pattern[str]:
-    words = sorted((*glossary(), *DEGREES), key=lambda text: (-len(text), text))
-    return re.compile(r"(?<!\w)(" + "|".join(map(re.escape, words)) + r")(?!\w)")
+def _phrases() -> dict[tuple[str, ...], tuple[tuple[tuple[str, ...], str], ...]]:
+    """Terms and degree words by their first word, longest first, each with its words as they are compared."""
+    found: dict[tuple[str, ...], list[tuple[tuple[str, ...], str]]] = {}
+    for text in dict.fromkeys((*glossary(), *DEGREES)):
+        words = tuple(_tokens(text))
+        found.setdefault((words[0].rstrip("."),), []).append((words, text))
+    return {first: tuple(sorted(each, key=lambda one: -len(one[0]))) for first, each in found.items()}
+
+
+def _matches(words: Sequence[str], asked: Sequence[str]) -> bool:
+    """Whether words of a text are those of a term; a full stop counts where the term needs one."""
+    return len(words) == len(asked) and all(
+        word == want if want.endswith(".") and len(want) > 2 else word.rstrip(".") == want.rstrip(".")
+        for word, want in zip(words, asked, strict=True)
+    )
+
+
+def _phrase_at(words: Sequence[str], at: int) -> tuple[str, int]:
+    """The term or degree that begins at a place, and how many words it takes; ``("", 0)`` without one."""
+    for asked, text in _phrases().get((words[at].rstrip("."),), ()):
+        end = at + len(asked)
+        is_last = end >= len(words) or words[end] in _BREAKS
+        if _matches(words[at:end], asked) and (is_last or text not in _ENDING):
+            return text, len(asked)
+    return "", 0
 
 
 @cache
 def terms_in(text: str) -> tuple[TermUse, ...]:
-    """The terms in a text in order, each with the degree words beside it.
+    """The terms that a text is made of, in order, each with the degree words beside it.
+
+    Empty where a word is left over that the glossary does not know, or where the terms make no phrase.
 
     Example:
         >>> terms_in("Poco a poco cresc. molto")
         (TermUse(term='cresc', degrees=('poco a poco', 'molto')),)
-        >>> terms_in("Verse 2")
-        ()
+        >>> terms_in("Verse 2"), terms_in("Mit tiefer Rührung")
+        ((), ())
     """
+    bare = _ASIDE.sub(_aside, text)
+    if not re.search(r"[^\W\d_]", bare):
+        bare = re.sub(r"[()\[\]]", " ", text)
+    words = _tokens(_NUMBER.sub("", bare).strip(" -–—_*“”\"'"))
+    found = _read(words) if len(words) <= LONGEST else None
+    return found if found and meaning(found) else ()
+
+
+def _aside(found: re.Match[str]) -> str:
+    """What stands in brackets, where it is understood or denies something; else nothing."""
+    inside = found.group(1)
+    return f", {inside} ," if _NO.search(inside) or _read(_tokens(inside)) else " "
+
+
+def _read(words: Sequence[str]) -> tuple[TermUse, ...] | None:
+    """The terms that words are made of; None where one is not known or a degree belongs to nothing."""
     found: list[TermUse] = []
     waiting: list[str] = []
-    words = len(text.split())
-    for match in _finder().finditer(text.casefold().replace("’", "'")):
-        word = match.group(1)
-        if word in ONLY_IN_SHORT and words > SHORT:
+    count = sum(word not in _BREAKS for word in words)
+    at = 0
+    while at < len(words):
+        if words[at] in _BREAKS or words[at].rstrip(".") in _JOINS | {"-"}:
+            if waiting and not _give_back(found, waiting):
+                return None
+            at += 1
             continue
-        if word in DEGREES and not (word in glossary() and words == 1):
-            if found:
-                found[-1] = TermUse(found[-1].term, (*found[-1].degrees, word))
-            else:
-                waiting.append(word)
-        elif word in glossary():
-            found.append(TermUse(word, tuple(waiting)))
+        text, length = _phrase_at(words, at)
+        is_alone = length == count
+        if text in ONLY_IN_SHORT and count > SHORT:
+            return None
+        if text in DEGREES and not (text in glossary() and (is_alone or text in _ENDING)):
+            waiting.append(text)
+        elif text:
+            found.append(TermUse(text, tuple(waiting)))
             waiting = []
+        elif words[at].rstrip(".") not in _MARKS:
+            return None
+        at += max(length, 1)
+    if waiting and not _give_back(found, waiting):
+        return None
     return tuple(found)
+
+
+def _give_back(found: list[TermUse], waiting: list[str]) -> bool:
+    """Degrees that no term follows go to the one before them; whether they can."""
+    if not found or not all(DEGREES[each] in _AFTER for each in waiting):
+        return False
+    found[-1] = TermUse(found[-1].term, (*found[-1].degrees, *waiting))
+    waiting.clear()
+    return True
 
 
 def expressions_in(words: Iterable[tuple[int, str]]) -> tuple[Expression, ...]:
-    """Of texts with their measures, those in which the glossary knows a word; the same one once a measure."""
+    """Of texts with their measures, those that are understood or speak of tempo; the same one once a measure."""
     found: dict[Expression, None] = {}
     for measure, text in words:
-        terms = terms_in(text) if text else ()
-        if terms:
-            found[Expression(measure, text, _leading_kind(terms), terms)] = None
+        kind = kind_of(text) if text else None
+        if kind is not None:
+            found[Expression(measure, text, kind, terms_in(text))] = None
     return tuple(found)
 
 
-def _leading_kind(terms: Sequence[TermUse]) -> TermKind:
-    """What the words are about: speed before anything else."""
-    kinds = [glossary()[use.term].kind for use in terms]
-    return next((kind for kind in kinds if kind in (TermKind.TEMPO, TermKind.TEMPO_CHANGE)), kinds[0])
+@cache
+def kind_of(text: str) -> TermKind | None:
+    """What a text is about: speed before anything else; None where nothing is known of it.
+
+    Example:
+        >>> kind_of("Allegro con brio"), kind_of("Etwas ruhiger"), kind_of("Verse 2")
+        (<TermKind.TEMPO: 'tempo'>, <TermKind.TEMPO_CHANGE: 'tempo change'>, None)
+    """
+    kinds = [glossary()[use.term].kind for use in terms_in(text)]
+    known = next((kind for kind in kinds if kind in TEMPO_KINDS), None)
+    if known is not None or TermKind.DYNAMICS in kinds:
+        return known or kinds[0]
+    if tempo_change(text) is not None:
+        return TermKind.TEMPO_CHANGE
+    speed = tempo_word(text) if kinds else None
+    if speed is not None and not speed.is_mood:
+        return TermKind.TEMPO
+    return kinds[0] if kinds else None
 
 
 def word_facts(found: Sequence[Expression], name: str) -> Iterator[Fact]:
-    """The words a reader should know, each with its bars; swells count among the dynamics."""
+    """The words a reader should know, each with all its bars; swells count among the dynamics."""
     by_text: dict[str, dict[int, Expression]] = {}
     for each in found:
-        if not _SWELL_ONLY.fullmatch(each.text):
+        if each.terms and not _SWELL_ONLY.fullmatch(each.text):
             by_text.setdefault(each.text.casefold(), {}).setdefault(each.measure, each)
-    shown = [use for uses in list(by_text.values())[:MOST_WORDS] for use in list(uses.values())[:MOST_BARS]]
+    shown = [use for uses in list(by_text.values())[:MOST_WORDS] for use in uses.values()]
     if shown:
         yield Fact(
             FactKind.WORDS,
