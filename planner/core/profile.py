@@ -291,7 +291,8 @@ class TempoSpan:
 class TempoTurn:
     """A change of tempo to ``bpm`` beats of ``unit`` a minute, with the words printed there (empty: none).
 
-    With ``words`` as source the number is what they are taken to mean.
+    With ``words`` as source the number is what they are taken to mean. Where the page sets two notes equal,
+    ``note_now`` is from here on as long as ``note_before`` was before; both are empty elsewhere.
     """
 
     measure: int
@@ -299,6 +300,8 @@ class TempoTurn:
     unit: str
     source: TempoSource
     words: str = ""
+    note_now: str = ""
+    note_before: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -188,7 +188,8 @@ ENGLISH: dict[str, tuple[str, str]] = {
 }
 TECHNICAL_ENGLISH = frozenset({
     "swing", "medium swing", "swung", "shuffle", "straight", "straight eighths", "even eighths",
-    "half-time", "half-time feel", "double-time", "double-time feel", "niente", "harmon mute", "plunger", "open",
+    "half-time", "half-time feel", "double-time", "double-time feel", "niente", "harmon mute", "plunger",
+    "open",
     "stopped", "bell tones", "flutter tongue", "stagger breath", "stagger breathing",
     "stagger breathe", "play", "cue", "tacet", "down bow", "up bow", "on the string", "off the string",
     "harmonics", "rim shot", "rimshot", "cross stick", "rim click", "choke", "dampen", "let ring",

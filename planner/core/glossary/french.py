@@ -2,14 +2,17 @@
 
 _NOUNS: dict[str, str] = {
     "abandon": "abandon", "agitation": "excitement", "âme": "feeling", "amour": "love", "animation": "life",
-    "ardeur": "fire", "charme": "charm", "chaleur": "warmth", "délicatesse": "tenderness", "douceur": "gentleness",
-    "éclat": "brilliance", "élan": "drive", "émotion": "feeling", "énergie": "energy", "enthousiasme": "enthusiasm",
+    "ardeur": "fire", "charme": "charm", "chaleur": "warmth", "délicatesse": "tenderness",
+    "douceur": "gentleness",
+    "éclat": "brilliance", "élan": "drive", "émotion": "feeling", "énergie": "energy",
+    "enthousiasme": "enthusiasm",
     "esprit": "spirit", "expression": "expression", "fantaisie": "imagination", "ferveur": "deep feeling",
     "feu": "fire", "fierté": "pride", "force": "force", "franchise": "frankness", "fureur": "fury",
     "gaîté": "joy", "gaieté": "joy", "grâce": "grace", "humour": "humor", "joie": "joy",
     "légèreté": "lightness", "majesté": "majesty", "mélancolie": "sadness", "mystère": "mystery",
     "noblesse": "nobility", "passion": "passion", "sentiment": "feeling", "simplicité": "simplicity",
-    "souplesse": "ease", "tendresse": "tenderness", "tristesse": "sadness", "verve": "energy", "vigueur": "energy",
+    "souplesse": "ease", "tendresse": "tenderness", "tristesse": "sadness", "verve": "energy",
+    "vigueur": "energy",
     "violence": "violence",
 }  # fmt: skip
 _GREAT = ("avec beaucoup de", "avec beaucoup d", "avec une grande", "avec un grand", "avec une profonde",

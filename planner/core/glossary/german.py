@@ -6,7 +6,8 @@ Texts are spelled as ``str.casefold`` leaves them, so ß is ss.
 _NOUNS: dict[str, str] = {
     "andacht": "devotion", "anmut": "grace", "anmuth": "grace", "ausdruck": "expression",
     "begeisterung": "enthusiasm", "empfindung": "feeling", "energie": "energy", "feuer": "fire",
-    "feierlichkeit": "solemnity", "freude": "joy", "gefühl": "feeling", "grazie": "grace", "grösse": "grandeur",
+    "feierlichkeit": "solemnity", "freude": "joy", "gefühl": "feeling", "grazie": "grace",
+    "grösse": "grandeur",
     "heiterkeit": "good cheer", "hingebung": "devotion", "humor": "humor", "innigkeit": "deep feeling",
     "klage": "grief", "kraft": "force", "laune": "good humor", "leichtigkeit": "lightness",
     "leidenschaft": "passion", "munterkeit": "good cheer", "pathos": "deep feeling", "ruhe": "calm",

@@ -2,11 +2,13 @@
 
 _NOUNS: dict[str, str] = {
     "abbandono": "abandon", "affetto": "tender feeling", "agitazione": "excitement", "allegrezza": "joy",
-    "amore": "love", "anima": "feeling", "ardore": "fire", "bravura": "skill", "brio": "energy", "calma": "calm",
+    "amore": "love", "anima": "feeling", "ardore": "fire", "bravura": "skill", "brio": "energy",
+    "calma": "calm",
     "calore": "warmth", "delicatezza": "delicacy", "dolcezza": "sweetness", "dolore": "grief",
     "eleganza": "elegance", "energia": "energy", "espressione": "expression", "espress": "expression",
     "fuoco": "fire", "forza": "force", "gioia": "joy", "grandezza": "grandeur", "grazia": "grace",
-    "gusto": "taste", "impeto": "rush", "leggerezza": "lightness", "maestà": "majesty", "malinconia": "sadness",
+    "gusto": "taste", "impeto": "rush", "leggerezza": "lightness", "maestà": "majesty",
+    "malinconia": "sadness",
     "melancolia": "sadness", "mistero": "mystery", "passione": "passion", "semplicità": "simplicity",
     "sentimento": "feeling", "slancio": "drive", "spirito": "spirit", "tenerezza": "tenderness",
     "timidezza": "shyness", "tristezza": "sadness", "umore": "humor", "vigore": "energy", "vivacità": "life",
@@ -166,7 +168,8 @@ ITALIAN: dict[str, tuple[str, str]] = {
     "alla turca": ("character", "in Turkish style"),
     "alla zingarese": ("character", "in Romani style"),
     # comparing
-    **{f"sempre più {word}": ("tempo change", "getting faster") for word in ("mosso", "allegro", "presto", "stretto")},
+    **{f"sempre più {word}": ("tempo change", "getting faster")
+        for word in ("mosso", "allegro", "presto", "stretto")},
     **{f"sempre più {word}": ("tempo change", "getting livelier") for word in ("vivo", "vivace", "animato")},
     **{f"sempre più {word}": ("tempo change", "getting slower") for word in ("lento", "adagio")},
     **{f"sempre più {word}": ("tempo change", "getting calmer") for word in ("tranquillo", "calmo")},

@@ -8,7 +8,8 @@ from planner.core.glossary.terms import DEGREES, TermKind, glossary
 from planner.core.profile import TermUse
 
 COMPARED: dict[str, str] = {
-    "abrupt": "", "bold": "bolder", "brave": "braver", "bright": "brighter", "brisk": "brisker", "broad": "broader",
+    "abrupt": "", "bold": "bolder", "brave": "braver", "bright": "brighter", "brisk": "brisker",
+    "broad": "broader",
     "calm": "calmer", "cheerful": "", "clear": "clearer", "crisp": "crisper", "dainty": "daintier",
     "dark": "darker", "defiant": "", "delicate": "", "devout": "", "dignified": "", "dramatic": "",
     "dreamy": "dreamier", "elegant": "", "excited": "", "fast": "faster", "fierce": "fiercer",
@@ -16,7 +17,8 @@ COMPARED: dict[str, str] = {
     "gentle": "gentler", "gloomy": "gloomier", "graceful": "", "grand": "grander", "heartfelt": "",
     "heavy": "heavier", "heroic": "", "joined": "", "joyful": "", "leisurely": "", "light": "lighter",
     "lively": "livelier", "loud": "louder", "lovable": "", "loving": "", "majestic": "", "marked": "",
-    "measured": "", "merry": "merrier", "mournful": "", "mysterious": "", "noble": "nobler", "noisy": "noisier",
+    "measured": "", "merry": "merrier", "mournful": "", "mysterious": "", "noble": "nobler",
+    "noisy": "noisier",
     "peaceful": "", "playful": "", "proud": "prouder", "quick": "quicker", "resolute": "", "restless": "",
     "restrained": "", "rough": "rougher", "sad": "sadder", "secret": "", "separate": "", "serious": "",
     "short": "shorter", "simple": "simpler", "slow": "slower", "smooth": "smoother", "soft": "softer",
@@ -132,8 +134,8 @@ def with_degrees(use: TermUse) -> str:
     Example:
         >>> with_degrees(TermUse("allegro", ("ma non troppo",))), with_degrees(TermUse("dolce", ("più",)))
         ('quick, but not too quick', 'sweeter and gentler')
-        >>> with_degrees(TermUse("cresc", ("poco a poco", "molto"))), with_degrees(TermUse("pizz", ("sempre",)))
-        ('getting much louder little by little', 'plucked all the time')
+        >>> with_degrees(TermUse("cresc", ("poco a poco", "molto")))
+        'getting much louder little by little'
     """
     term = glossary()[use.term]
     degrees = [DEGREES[degree] for degree in use.degrees]

@@ -10,7 +10,7 @@ from planner.core.score import Part, Score
 from planner.study.notes.columns import Columns
 from planner.study.page.dynamics import dynamics_fact, dynamics_of
 from planner.study.page.style import style_facts
-from planner.study.page.words import expressions_in, word_facts
+from planner.study.page.words import TEMPO_KINDS, expressions_in, word_facts
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +34,8 @@ class ExpressionStudy:
 def find_expression(columns: Columns) -> ExpressionStudy:
     """Dynamics, articulations, style and words of a score.
 
+    Words of tempo hold for everybody, on whatever staff they stand; all others for that part alone.
+
     Example:
         >>> from planner.study.notes.columns import columns_of
         >>> from planner.core.score import Score
@@ -41,15 +43,15 @@ def find_expression(columns: Columns) -> ExpressionStudy:
         ()
     """
     score = columns.score
+    by_part = [_of_part(part.part) for part in columns.parts]
     tempo_words = expressions_in((mark.measure, mark.text) for mark in score.tempos)
-    by_part, facts = [], [*word_facts(tempo_words, ""), *_fermatas(score)]
-    for part in columns.parts:
-        found = _of_part(part.part)
-        by_part.append(found)
-        if len(part):
-            facts += _facts(part.part, found, len(score.measures))
     every = dict.fromkeys((*tempo_words, *(each for found in by_part for each in found.words)))
     words = sorted(every, key=lambda each: (each.measure, each.text))
+    for_all = sorted((each for each in every if each.kind in TEMPO_KINDS), key=lambda each: each.measure)
+    facts = [*word_facts(for_all, ""), *_fermatas(score)]
+    for part, found in zip(columns.parts, by_part, strict=True):
+        if len(part):
+            facts += _facts(part.part, found, len(score.measures))
     return ExpressionStudy(tuple(by_part), tuple(words), tuple(facts))
 
 
@@ -76,7 +78,7 @@ def _facts(part: Part, found: PartExpression, measures: int) -> Iterator[Fact]:
     if found.articulations:
         yield Fact(FactKind.ARTICULATIONS, part.name, weight=0.4)
     yield from style_facts(part, measures)
-    yield from word_facts(found.words, part.name)
+    yield from word_facts([each for each in found.words if each.kind not in TEMPO_KINDS], part.name)
 
 
 def _fermatas(score: Score) -> Iterator[Fact]:

@@ -14,7 +14,7 @@ from planner.study.time.tempo_words import tempo_word
 
 ONLY_IN_SHORT = frozenset(
     {"swing", "straight", "open", "play", "mute", "cue", "march", "warm", "broad", "kurz", "wild", "all",
-     "short", "free", "soft", "loud", "medium", "dark", "light", "alle", "frei", "lang", "warm", "tempo",
+     "short", "free", "soft", "loud", "medium", "dark", "light", "alle", "frei", "lang", "tempo",
      "in one", "in two", "in three", "in four", "sticks", "hum"}
 )  # fmt: skip
 SHORT = 3
@@ -152,7 +152,7 @@ def _give_back(found: list[TermUse], waiting: list[str]) -> bool:
 
 
 def expressions_in(words: Iterable[tuple[int, str]]) -> tuple[Expression, ...]:
-    """Of texts with their measures, those that are understood or speak of tempo; the same one once a measure."""
+    """Of texts with their measures, those that are understood or change the tempo; each once a measure."""
     found: dict[Expression, None] = {}
     for measure, text in words:
         kind = kind_of(text) if text else None
@@ -181,11 +181,39 @@ def kind_of(text: str) -> TermKind | None:
     return kinds[0] if kinds else None
 
 
+@cache
+def by_language(text: str) -> tuple[str, ...]:
+    """A text in two languages as two texts; any other as it is.
+
+    Example:
+        >>> by_language("schneller più allegro"), by_language("Allegro con brio")
+        (('schneller', 'più allegro'), ('Allegro con brio',))
+    """
+    words = text.split()
+    for at in range(1, len(words)):
+        each = " ".join(words[:at]), " ".join(words[at:])
+        kinds = {kind_of(one) for one in each}
+        languages = [_languages(one) for one in each]
+        if len(kinds) == 1 and all(len(one) == 1 for one in languages) and languages[0] != languages[1]:
+            return each
+    return (text,)
+
+
+def _languages(text: str) -> frozenset[str]:
+    return frozenset(glossary()[use.term].language for use in terms_in(text))
+
+
 def word_facts(found: Sequence[Expression], name: str) -> Iterator[Fact]:
-    """The words a reader should know, each with all its bars; swells count among the dynamics."""
+    """The words a reader should know, each with all its bars; of two that mean the same in one bar the first.
+
+    Swells count among the dynamics.
+    """
     by_text: dict[str, dict[int, Expression]] = {}
+    told: set[tuple[int, str]] = set()
     for each in found:
-        if each.terms and not _SWELL_ONLY.fullmatch(each.text):
+        sense = (each.measure, meaning(each.terms))
+        if each.terms and sense not in told and not _SWELL_ONLY.fullmatch(each.text):
+            told.add(sense)
             by_text.setdefault(each.text.casefold(), {}).setdefault(each.measure, each)
     shown = [use for uses in list(by_text.values())[:MOST_WORDS] for use in uses.values()]
     if shown:

@@ -71,8 +71,17 @@ def _turn(span: SpeedSpan) -> TempoTurn:
     """A place where the tempo turns; a printed number in the unit the page counts."""
     speed = span.speed
     is_number = speed.source == "metronome" and not _is_brought_back(span)
-    source: TempoSource = "metronome" if is_number else "words" if span.words else "playback"
-    return TempoTurn(span.measure, speed.bpm, BEAT_NAMES[speed.unit_quarters], source, span.words)
+    now, before = _named(span)
+    source: TempoSource = "metronome" if is_number else "words" if span.words or now else "playback"
+    return TempoTurn(
+        span.measure, speed.bpm, BEAT_NAMES[speed.unit_quarters], source, span.words, now, before
+    )
+
+
+def _named(span: SpeedSpan) -> tuple[str, str]:
+    """The notes that the page sets equal, the new one first; empty where it sets none that has a name."""
+    names = [BEAT_NAMES.get(each, "") for each in span.equal or ()]
+    return (names[0], names[1]) if len(names) == 2 and all(names) else ("", "")
 
 
 def _is_brought_back(span: SpeedSpan) -> bool:

@@ -1,0 +1,62 @@
+"""Where the page asks for another speed: changes, slowings and quickenings, in order."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from planner.core.glossary.meaning import meaning
+from planner.core.profile import Expression, PieceProfile, TempoTurn
+from planner.study.time.tempo_changes import moves_tempo
+from planner.study.time.tempo_words import plain
+
+
+@dataclass(frozen=True, slots=True)
+class TempoPlace:
+    """One bar that asks for another speed.
+
+    Attributes:
+        measure: The bar.
+        turns: The lasting changes there.
+        words: The words there that are not those of a lasting change: *rit.*, *a tempo*.
+    """
+
+    measure: int
+    turns: tuple[TempoTurn, ...] = ()
+    words: tuple[str, ...] = field(default=())
+
+
+def tempo_places(profile: PieceProfile) -> tuple[TempoPlace, ...]:
+    """Every bar after the beginning whose marks change the speed, on whatever staff they stand.
+
+    Words that only ask for freedom, or not to drag or hurry, change none.
+
+    Example:
+        >>> from planner.study.study import study
+        >>> from planner.core.score import Score
+        >>> tempo_places(study(Score("Empty", (), ())))
+        ()
+    """
+    turns: dict[int, list[TempoTurn]] = {}
+    for turn in profile.tempo_turns:
+        turns.setdefault(turn.measure, []).append(turn)
+    words: dict[int, list[Expression]] = {}
+    for each in profile.expression:
+        if each.measure > 0 and moves_tempo(each.text):
+            words.setdefault(each.measure, []).append(each)
+    return tuple(
+        TempoPlace(at, tuple(turns.get(at, ())), tuple(_others(words.get(at, ()), turns.get(at, ()))))
+        for at in sorted({*turns, *words})
+    )
+
+
+def _others(found: Sequence[Expression], turns: Sequence[TempoTurn]) -> Iterable[str]:
+    """Words that say more than those of the changes beside them and than the words before them."""
+    texts = [plain(turn.words) for turn in turns if turn.words]
+    meanings = {meaning(each.terms) for each in found if plain(each.text) in texts}
+    for each in sorted(found, key=lambda one: not one.terms):
+        text, sense = plain(each.text), meaning(each.terms)
+        is_translation = not sense and bool(texts)
+        is_known = any(text in other or other in text for other in texts) or (sense and sense in meanings)
+        if not is_known and not is_translation:
+            texts.append(text)
+            meanings.add(sense)
+            yield each.text
