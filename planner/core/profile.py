@@ -446,12 +446,21 @@ class TermUse:
 
 @dataclass(frozen=True, slots=True)
 class Expression:
-    """Words of tempo, character or style as printed, what they are about, and the terms found in them."""
+    """Words of tempo, character or style as printed.
+
+    Attributes:
+        measure: Where they stand.
+        text: The words.
+        kind: What they are about.
+        terms: The terms that they are made of; empty where they are not understood as a whole.
+        moves_tempo: Whether they ask for another speed than the one in force, or for one that changes.
+    """
 
     measure: int
     text: str
     kind: TermKind = TermKind.CHARACTER
     terms: tuple[TermUse, ...] = ()
+    moves_tempo: bool = False
 
 
 @dataclass(frozen=True, slots=True)

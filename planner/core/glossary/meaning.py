@@ -1,7 +1,6 @@
 """What the words of one text mean together: a phrase of real English, or nothing."""
 
 from collections.abc import Sequence
-from functools import cache
 from itertools import groupby
 
 from planner.core.glossary.terms import DEGREES, TermKind, glossary
@@ -45,8 +44,7 @@ _VERY = frozenset({"very", "very much", "well"})
 _NOT_TOO = frozenset({"not too", "not too much", "not so much", "but not too much"})
 
 
-@cache
-def meaning(terms: tuple[TermUse, ...]) -> str:
+def meaning(terms: Sequence[TermUse]) -> str:
     """What the words of a text mean, in one English phrase; empty where they make none.
 
     What two languages say alike is told once; of two different tempo words in one language the glossary has

@@ -8,7 +8,7 @@ from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind, Place, Topic
 from planner.core.pitch import Pitch
 from planner.core.profile import AccidentalKind, PartProfile, PatternKind, PieceProfile, Spot
-from planner.study.time.tempo_places import tempo_places
+from planner.core.tempo_places import tempo_places
 from planner.wording.study.dynamics import SWELLS
 from planner.wording.study.expression import MOST_KINDS
 from planner.wording.study.time import MOST_CHANGES

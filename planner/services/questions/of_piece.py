@@ -9,8 +9,8 @@ from planner.core.key_notes import fifths_of_key, leading_note, scale_of_key
 from planner.core.pitch import Pitch
 from planner.core.profile import AccidentalKind, KeySpan, MeterSpan, PartProfile, PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
+from planner.core.tempo_places import tempo_places
 from planner.study.time.tempo_marks import BEAT_NAMES
-from planner.study.time.tempo_places import tempo_places
 
 MOST_PLACES = 4
 """Most places of an answer: what a room keeps in mind. House choice."""

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import Articulation, DynamicUse, Expression
@@ -34,7 +34,8 @@ class ExpressionStudy:
 def find_expression(columns: Columns) -> ExpressionStudy:
     """Dynamics, articulations, style and words of a score.
 
-    Words of tempo hold for everybody, on whatever staff they stand; all others for that part alone.
+    Words of tempo hold for everybody, on whatever staff they stand, and so do those that head the piece or
+    stand beside a metronome mark; all others hold for their part alone.
 
     Example:
         >>> from planner.study.notes.columns import columns_of
@@ -47,11 +48,14 @@ def find_expression(columns: Columns) -> ExpressionStudy:
     tempo_words = expressions_in((mark.measure, mark.text) for mark in score.tempos)
     every = dict.fromkeys((*tempo_words, *(each for found in by_part for each in found.words)))
     words = sorted(every, key=lambda each: (each.measure, each.text))
-    for_all = sorted((each for each in every if each.kind in TEMPO_KINDS), key=lambda each: each.measure)
+    headings = {(mark.measure, mark.text) for mark in score.tempos if mark.bpm or mark.measure == 0}
+    for_all = [each for each in every if each.kind in TEMPO_KINDS or (each.measure, each.text) in headings]
+    for_all.sort(key=lambda each: each.measure)
     facts = [*word_facts(for_all, ""), *_fermatas(score)]
     for part, found in zip(columns.parts, by_part, strict=True):
         if len(part):
-            facts += _facts(part.part, found, len(score.measures))
+            own = [each for each in found.words if each not in for_all]
+            facts += _facts(part.part, replace(found, words=tuple(own)), len(score.measures))
     return ExpressionStudy(tuple(by_part), tuple(words), tuple(facts))
 
 
@@ -78,7 +82,7 @@ def _facts(part: Part, found: PartExpression, measures: int) -> Iterator[Fact]:
     if found.articulations:
         yield Fact(FactKind.ARTICULATIONS, part.name, weight=0.4)
     yield from style_facts(part, measures)
-    yield from word_facts([each for each in found.words if each.kind not in TEMPO_KINDS], part.name)
+    yield from word_facts(found.words, part.name)
 
 
 def _fermatas(score: Score) -> Iterator[Fact]:

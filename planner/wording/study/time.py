@@ -4,10 +4,10 @@ from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind
+from planner.core.glossary.reading import by_language
 from planner.core.profile import MeterSpan, PieceProfile, Tempo, TempoSpan, TempoTurn
+from planner.core.tempo_places import TempoPlace, tempo_places
 from planner.core.units import METRONOME_MARKS
-from planner.study.page.words import by_language
-from planner.study.time.tempo_places import TempoPlace, tempo_places
 from planner.wording.counting import counts_under
 from planner.wording.words import bar_list, bar_names, bars, capital, counted, in_one_breath, listed, span
 

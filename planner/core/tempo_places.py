@@ -1,12 +1,11 @@
 """Where the page asks for another speed: changes, slowings and quickenings, in order."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from planner.core.glossary.meaning import meaning
 from planner.core.profile import Expression, PieceProfile, TempoTurn
-from planner.study.time.tempo_changes import moves_tempo
-from planner.study.time.tempo_words import plain
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,19 +27,13 @@ def tempo_places(profile: PieceProfile) -> tuple[TempoPlace, ...]:
     """Every bar after the beginning whose marks change the speed, on whatever staff they stand.
 
     Words that only ask for freedom, or not to drag or hurry, change none.
-
-    Example:
-        >>> from planner.study.study import study
-        >>> from planner.core.score import Score
-        >>> tempo_places(study(Score("Empty", (), ())))
-        ()
     """
     turns: dict[int, list[TempoTurn]] = {}
     for turn in profile.tempo_turns:
         turns.setdefault(turn.measure, []).append(turn)
     words: dict[int, list[Expression]] = {}
     for each in profile.expression:
-        if each.measure > 0 and moves_tempo(each.text):
+        if each.measure > 0 and each.moves_tempo:
             words.setdefault(each.measure, []).append(each)
     return tuple(
         TempoPlace(at, tuple(turns.get(at, ())), tuple(_others(words.get(at, ()), turns.get(at, ()))))
@@ -48,12 +41,16 @@ def tempo_places(profile: PieceProfile) -> tuple[TempoPlace, ...]:
     )
 
 
+def _plain(text: str) -> str:
+    return " ".join(re.findall(r"\w+", text.casefold()))
+
+
 def _others(found: Sequence[Expression], turns: Sequence[TempoTurn]) -> Iterable[str]:
     """Words that say more than those of the changes beside them and than the words before them."""
-    texts = [plain(turn.words) for turn in turns if turn.words]
-    meanings = {meaning(each.terms) for each in found if plain(each.text) in texts}
+    texts = [_plain(turn.words) for turn in turns if turn.words]
+    meanings = {meaning(each.terms) for each in found if _plain(each.text) in texts}
     for each in sorted(found, key=lambda one: not one.terms):
-        text, sense = plain(each.text), meaning(each.terms)
+        text, sense = _plain(each.text), meaning(each.terms)
         is_translation = not sense and bool(texts)
         is_known = any(text in other or other in text for other in texts) or (sense and sense in meanings)
         if not is_known and not is_translation:
