@@ -122,7 +122,7 @@ def _contradict(terms: Sequence[TermUse]) -> bool:
     return len({language for language, _ in speeds}) < len(speeds)
 
 
-_MANNERS = frozenset({"moving along", "lively", "broad", "like a march", "flowing"})
+_MANNERS = frozenset({"moving along", "lively", "broad", "like a march", "flowing", "without dragging"})
 """Meanings of tempo words that go with another tempo word: *Adagio con moto*, *Allegro animato*."""
 
 
@@ -142,7 +142,7 @@ def with_degrees(use: TermUse) -> str:
     loose = [each for each in degrees if each in _SINGLE_PLACE]
     rest = tuple(each for each in degrees if each not in _SINGLE_PLACE)
     plain = term.meaning
-    if "always" in loose and (rest[-1:] == ("more",) or _compares(plain)) and len(rest) < 2:
+    if "always" in loose and (rest == ("more",) or (_compares(plain) and not rest)):
         loose.remove("always")
         plain = _ever_more(plain)
     elif rest:
@@ -158,7 +158,10 @@ def _placed(plain: str, loose: Sequence[str]) -> str:
     if "always" in loose:
         plain = plain.replace("getting", "steadily getting") if is_change else f"{plain} all the time"
     if "little by little" in loose:
-        if plain in COMPARISONS and plain.endswith("er"):
+        words = plain.split(" and ")
+        if all(word in COMPARED for word in words):
+            plain = _more(words)
+        if _compares(plain) and not plain.startswith("getting ") and plain != "held back":
             plain = f"getting {plain}"
         plain = f"{plain} little by little" if "getting " in plain or plain.endswith("ing") else ""
     return f"{plain} to the end" if plain and "to the end" in loose else plain
