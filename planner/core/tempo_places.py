@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from planner.core.glossary.meaning import meaning
+from planner.core.glossary.meaning import says_again
 from planner.core.profile import Expression, PieceProfile, TempoTurn
 
 
@@ -48,12 +48,12 @@ def _plain(text: str) -> str:
 def _others(found: Sequence[Expression], turns: Sequence[TempoTurn]) -> Iterable[str]:
     """Words that say more than those of the changes beside them and than the words before them."""
     texts = [_plain(turn.words) for turn in turns if turn.words]
-    meanings = {meaning(each.terms) for each in found if _plain(each.text) in texts}
+    before = [each.terms for each in found if _plain(each.text) in texts]
     for each in sorted(found, key=lambda one: not one.terms):
-        text, sense = _plain(each.text), meaning(each.terms)
-        is_translation = not sense and bool(texts)
-        is_known = any(text in other or other in text for other in texts) or (sense and sense in meanings)
+        text = _plain(each.text)
+        is_known = any(text in other or other in text for other in texts)
+        is_translation = any(says_again(terms, each.terms) for terms in before) or (texts and not each.terms)
         if not is_known and not is_translation:
             texts.append(text)
-            meanings.add(sense)
+            before.append(each.terms)
             yield each.text

@@ -73,6 +73,22 @@ def meaning(terms: Sequence[TermUse]) -> str:
     return ("; " if any(", " in each for each in kept) else ", ").join(kept)
 
 
+def says_again(first: Sequence[TermUse], second: Sequence[TermUse]) -> bool:
+    """Whether a second text says what a first one beside it has said: the same, or it in another language.
+
+    Example:
+        >>> says_again((TermUse("allegro"),), (TermUse("schnell"),)), says_again((TermUse("rit"),), ())
+        (True, False)
+    """
+    if not second or not first:
+        return False
+    if meaning(first) == meaning(second):
+        return True
+    languages = [{glossary()[use.term].language for use in terms} for terms in (first, second)]
+    subjects = [{_subject(use) for use in terms} - {""} for terms in (first, second)]
+    return not languages[0] & languages[1] and bool(subjects[0] & subjects[1])
+
+
 def _has_tempo(terms: Sequence[TermUse]) -> bool:
     return any(glossary()[use.term].kind is TermKind.TEMPO for use in terms)
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 
 from planner.core.fact import Fact, FactKind, named
-from planner.core.glossary.meaning import meaning
+from planner.core.glossary.meaning import says_again
 from planner.core.glossary.reading import terms_in
 from planner.core.glossary.terms import TermKind, glossary
 from planner.core.profile import Expression
@@ -18,7 +18,7 @@ MOST_WORDS = 10
 TEMPO_KINDS = frozenset({TermKind.TEMPO, TermKind.TEMPO_CHANGE})
 """What holds for everybody, on whatever staff it stands."""
 
-_SWELL_ONLY = re.compile(r"\W*(?:cresc?|decresc|dimin?|decr)(?:endo|uendo)?\W*", re.IGNORECASE)
+_SWELL_ONLY = re.compile(r"\W*(?:cres|decr|dim)\w*\W*", re.IGNORECASE)
 
 
 def expressions_in(words: Iterable[tuple[int, str]]) -> tuple[Expression, ...]:
@@ -43,6 +43,8 @@ def kind_of(text: str) -> TermKind | None:
     known = next((kind for kind in kinds if kind in TEMPO_KINDS), None)
     if known is not None or TermKind.DYNAMICS in kinds:
         return known or kinds[0]
+    if kinds and set(kinds) == {TermKind.TECHNIQUE} and not moves_tempo(text):
+        return TermKind.TECHNIQUE
     if tempo_change(text) is not None:
         return TermKind.TEMPO_CHANGE
     speed = tempo_word(text) if kinds else None
@@ -57,11 +59,12 @@ def word_facts(found: Sequence[Expression], name: str) -> Iterator[Fact]:
     Swells count among the dynamics.
     """
     by_text: dict[str, dict[int, Expression]] = {}
-    meant: set[tuple[int, str]] = set()
+    meant: dict[int, list[Expression]] = {}
     for each in found:
-        sense = (each.measure, meaning(each.terms))
-        if each.terms and sense not in meant and not _SWELL_ONLY.fullmatch(each.text):
-            meant.add(sense)
+        here = meant.setdefault(each.measure, [])
+        is_new = each.terms and not any(says_again(other.terms, each.terms) for other in here)
+        if is_new and not _SWELL_ONLY.fullmatch(each.text):
+            here.append(each)
             by_text.setdefault(each.text.casefold(), {}).setdefault(each.measure, each)
     shown = [use for uses in list(by_text.values())[:MOST_WORDS] for use in uses.values()]
     if shown:

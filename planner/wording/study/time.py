@@ -1,5 +1,6 @@
 """Sentences about meter, grouping and tempo."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
@@ -51,6 +52,35 @@ SHORTENED = frozenset(
         "accel",
         "string",
         "allarg",
+        "slarg",
+        "smorz",
+        "ten",
+        "dol",
+        "dolciss",
+        "marc",
+        "stacc",
+        "legg",
+        "leg",
+        "pizz",
+        "div",
+        "unis",
+        "sim",
+        "trem",
+        "sord",
+        "ped",
+        "appass",
+        "cant",
+        "cantab",
+        "cres",
+        "decresc",
+        "decr",
+        "dimin",
+        "sub",
+        "express",
+        "sosten",
+        "lib",
+        "pochiss",
+        "rinf",
         "cresc",
         "dim",
         "mod",
@@ -271,7 +301,7 @@ def printed_words(text: str) -> str:
         >>> printed_words("Moins vite."), printed_words("allegro-----"), printed_words("rit.")
         ('Moins vite', 'allegro', 'rit.')
     """
-    trimmed = text.rstrip(" -–—_")
+    trimmed = re.sub(r"\s*[(\[]\s*[)\]]", "", text).rstrip(" -–—_")
     last = trimmed.rstrip(".,;:").split(" ")[-1]
     return trimmed if last.casefold() in SHORTENED else trimmed.rstrip(".,;:")
 
