@@ -6,6 +6,7 @@ from planner.core.fact import Fact, FactKind
 from planner.core.glossary.meaning import meaning
 from planner.core.glossary.terms import glossary
 from planner.core.profile import Articulation, PieceProfile, TermUse
+from planner.wording.study.time import quoted_words
 from planner.wording.words import bar_list, bar_names, bars, in_one_breath, listed, span
 
 ARTICULATION_NAMES: dict[str, tuple[str, str]] = {
@@ -67,7 +68,7 @@ def words(fact: Fact, profile: PieceProfile) -> str:
     for found in by_text.values():
         text, first = found[0]
         sense = "" if says_itself(terms[first, text]) else meaning(terms[first, text])
-        where = f"“{text}” in {bar_list(bar_names(profile), [at for _, at in found])}"
+        where = f"{quoted_words(text)} in {bar_list(bar_names(profile), [at for _, at in found])}"
         each.append(f"{where}: {sense}" if sense else where)
     more = int(fact.number("more"))
     return f"Words: {'; '.join(each)}{f'; and {more} more' if more else ''}."
