@@ -120,13 +120,22 @@ UNKNOWN_SPEED = Speed(100.0, Fraction(1), *UNMARKED_RANGE, "assumed")
 
 @dataclass(frozen=True, slots=True)
 class SpeedSpan:
-    """A speed from a place on; ``words`` are those that lead to it, ``equal`` the notes set equal there."""
+    """A speed from a place on.
+
+    Attributes:
+        measure, onset: The place.
+        speed: The speed.
+        words: Those that lead to it.
+        equal: The notes set equal there, the new one first.
+        has_number: Whether a number is printed there.
+    """
 
     measure: int
     onset: Fraction
     speed: Speed
     words: str = ""
     equal: tuple[Fraction, Fraction] | None = None
+    has_number: bool = False
 
 
 def felt_beats(score: Score, meters: Sequence[MeterSpan]) -> list[Fraction]:
@@ -499,7 +508,7 @@ class _Course:
         if is_same_speed and speed.unit_quarters == steady.unit_quarters:
             return
         equal = speed.equal if sign.equal is not None else None
-        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, sign.words, equal))
+        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, sign.words, equal, sign.has_number))
 
 
 def ranges_for_beat(

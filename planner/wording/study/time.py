@@ -36,8 +36,8 @@ MOST_CHANGES = 12
 MOST_TURNS = 5
 """Places of a change of tempo that are told with their marks; of more the bars alone. House choice."""
 
-MOST_TURN_BARS = 12
-"""Bars that are named where the tempo changes; of more the rest is counted. House choice."""
+MOST_TURN_BARS = 16
+"""Bars that are named where the tempo changes; more are only counted. House choice."""
 
 MOST_SECTIONS = 3
 """Later sections whose first-reading tempo a sentence gives. House choice."""
@@ -320,6 +320,8 @@ def tempo_turns(_fact: Fact, profile: PieceProfile) -> str:
     """Where the tempo changes, slowings included: each place with its marks, or the bars alone of many."""
     numbers = bar_names(profile)
     found = tempo_places(profile)
+    if len(found) > MOST_TURN_BARS:
+        return f"The tempo changes in {len(found)} bars."
     if len(found) > MOST_TURNS:
         return f"The tempo changes in {bar_list(numbers, [each.measure for each in found], MOST_TURN_BARS)}."
     places: dict[str, list[int]] = {}
@@ -415,7 +417,7 @@ def _later_sections(profile: PieceProfile) -> str:
 
 def _section(span: TempoSpan, profile: PieceProfile) -> str:
     bar = bars(bar_names(profile), span.measure)
-    name = f"“{printed_words(span.words)}” ({bar})" if span.words else bar
+    name = f"{quoted_words(span.words)} ({bar})" if span.words else bar
     return f"{name} at {countable(span.unit, span.first_reading or 0)}"
 
 
