@@ -68,8 +68,8 @@ def equal_label(turn: TempoTurn) -> str:
     """Two notes that are set equal, the one of the bars before first.
 
     Example:
-        >>> equal_label(TempoTurn(37, 60.0, "half", "words", "", "half", "quarter"))
-        'old ♩ = new 𝅗𝅥'
+        >>> equal_label(TempoTurn(37, 60.0, "quarter", "words", "", "quarter", "eighth"))
+        'old ♪ = new ♩'
     """
     return f"old {note_sign(turn.note_before)} = new {note_sign(turn.note_now)}"
 
