@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from planner.core.glossary.meaning import says_again
+from planner.core.glossary.reading import terms_in
 from planner.core.profile import Expression, PieceProfile, TempoTurn
 
 
@@ -48,7 +49,7 @@ def _plain(text: str) -> str:
 def _others(found: Sequence[Expression], turns: Sequence[TempoTurn]) -> Iterable[str]:
     """Words that say more than those of the changes beside them and than the words before them."""
     texts = [_plain(turn.words) for turn in turns if turn.words]
-    before = [each.terms for each in found if _plain(each.text) in texts]
+    before = [terms_in(turn.words) for turn in turns if turn.words]
     for each in sorted(found, key=lambda one: not one.terms):
         text = _plain(each.text)
         is_known = any(text in other or other in text for other in texts)

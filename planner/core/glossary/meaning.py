@@ -170,11 +170,11 @@ def with_degrees(use: TermUse) -> str:
 def _placed(plain: str, loose: Sequence[str]) -> str:
     """A meaning with how long or how suddenly it comes."""
     is_change = _compares(plain)
-    if "suddenly" in loose:
+    if "suddenly" in loose and not plain.startswith("suddenly"):
         plain = f"suddenly {plain}"
-    if "always" in loose:
+    if "always" in loose and not plain.endswith("all the time"):
         plain = plain.replace("getting", "steadily getting") if is_change else f"{plain} all the time"
-    if "little by little" in loose:
+    if "little by little" in loose and not plain.endswith("little by little"):
         words = plain.split(" and ")
         if all(word in COMPARED for word in words):
             plain = _more(words)
@@ -256,8 +256,12 @@ def _getting(plain: str, degrees: tuple[str, ...]) -> str:
     return ""
 
 
+_GRADED = frozenset({"a", "the", "much", "great", "more", "some", "soft", "wooden", "slight"})
+"""Words before a noun that another word for how much does not go with."""
+
+
 def _with(noun: str, degrees: tuple[str, ...]) -> str:
-    if noun.split()[0] in {"a", "the", "much", "great", "more", "some", "soft", "wooden"} or "," in noun:
+    if noun.split()[0] in _GRADED or "," in noun:
         return ""
     match degrees:
         case (one,) if one in _VERY:
@@ -279,7 +283,7 @@ def _ever_more(plain: str) -> str:
     """What goes on growing."""
     if plain.startswith("with "):
         noun = plain.removeprefix("with ")
-        return f"with more and more {noun}" if noun.split()[0] not in {"a", "the"} else ""
+        return f"with more and more {noun}" if noun.split()[0] not in _GRADED else ""
     if plain.startswith("getting "):
         return f"steadily {plain}"
     words = plain.split(" and ")
