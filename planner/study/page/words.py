@@ -18,7 +18,7 @@ MOST_WORDS = 10
 TEMPO_KINDS = frozenset({TermKind.TEMPO, TermKind.TEMPO_CHANGE})
 """What holds for everybody, on whatever staff it stands."""
 
-_SWELL_ONLY = re.compile(r"\W*(?:cres|decr|dim)\w*\W*", re.IGNORECASE)
+_SWELL_ONLY = re.compile(r"\W*(?:cresc?|decre?sc?|dimin)\w*\W*", re.IGNORECASE)
 
 
 def expressions_in(words: Iterable[tuple[int, str]]) -> tuple[Expression, ...]:
