@@ -175,6 +175,10 @@ GERMAN: dict[str, tuple[str, str]] = {
     "frei im vortrag": ("tempo change", "freely, as in speech"),
     "doppelt so schnell": ("tempo change", "twice as fast"),
     "halb so schnell": ("tempo change", "half as fast"),
+    "noch etwas langsamer": ("tempo change", "still a little slower"),
+    "noch etwas schneller": ("tempo change", "still a little faster"),
+    "noch etwas ruhiger": ("tempo change", "still a little calmer"),
+    "noch etwas breiter": ("tempo change", "still a little broader"),
     # character
     "anmutig": ("character", "graceful"),
     "anmuthig": ("character", "graceful"),

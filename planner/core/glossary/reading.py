@@ -92,8 +92,15 @@ def terms_in(text: str) -> tuple[TermUse, ...]:
     if not re.search(r"[^\W\d_]", bare):
         bare = re.sub(r"[()\[\]]", " ", text)
     words = _tokens(_NUMBER.sub("", bare).strip(" -–—_*“”\"'"))
-    found = _read(words) if len(words) <= LONGEST else None
+    found = (_whole(words) or _read(words)) if len(words) <= LONGEST else None
     return found if found and meaning(found) else ()
+
+
+def _whole(words: Sequence[str]) -> tuple[TermUse, ...]:
+    """The one term that a text is, commas aside (*Modéré, sans lenteur*)."""
+    letters = [word for word in words if word not in _BREAKS]
+    text, length = _phrase_at(letters, 0) if letters else ("", 0)
+    return (TermUse(text),) if text in glossary() and length == len(letters) else ()
 
 
 def _aside(found: re.Match[str]) -> str:
