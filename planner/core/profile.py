@@ -291,7 +291,8 @@ class TempoSpan:
 class TempoTurn:
     """A change of tempo to ``bpm`` beats of ``unit`` a minute, with the words printed there (empty: none).
 
-    With ``words`` as source the number is what they are taken to mean.
+    With ``words`` as source the number is what they are taken to mean. Where the page sets two notes equal,
+    ``note_now`` is from here on as long as ``note_before`` was before; both are empty elsewhere.
     """
 
     measure: int
@@ -299,6 +300,8 @@ class TempoTurn:
     unit: str
     source: TempoSource
     words: str = ""
+    note_now: str = ""
+    note_before: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -443,12 +446,21 @@ class TermUse:
 
 @dataclass(frozen=True, slots=True)
 class Expression:
-    """Words of tempo, character or style as printed, what they are about, and the terms found in them."""
+    """Words of tempo, character or style as printed.
+
+    Attributes:
+        measure: Where they stand.
+        text: The words.
+        kind: What they are about.
+        terms: The terms that they are made of; empty where they are not understood as a whole.
+        moves_tempo: Whether they ask for another speed than the one in force, or for one that changes.
+    """
 
     measure: int
     text: str
     kind: TermKind = TermKind.CHARACTER
     terms: tuple[TermUse, ...] = ()
+    moves_tempo: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,8 +32,18 @@ def metronome(unit: str, bpm: int | None) -> str:
     beat, number = counted_beat(unit, bpm)
     if number is None:
         return ""
-    length, dot = beat.removeprefix("dotted "), "." if beat.startswith("dotted ") else ""
-    return f"{_NOTES[length]}{dot} = {number}" if length in _NOTES else f"{beat} = {number}"
+    return f"{note_sign(beat)} = {number}"
+
+
+def note_sign(value: str) -> str:
+    """A note value as a note; in words where no sign stands for it.
+
+    Example:
+        >>> note_sign("dotted quarter"), note_sign("eighth")
+        ('♩.', '♪')
+    """
+    length, dot = value.removeprefix("dotted "), "." if value.startswith("dotted ") else ""
+    return f"{_NOTES[length]}{dot}" if length in _NOTES else value
 
 
 def counted_beat(unit: str, bpm: int | None) -> tuple[str, int | None]:

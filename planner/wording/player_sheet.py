@@ -5,11 +5,12 @@ from collections.abc import Mapping, Sequence
 
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, Place
+from planner.core.glossary.meaning import meaning
 from planner.core.profile import AccidentalUse, Expression, FormSection, PieceProfile, Spot, Tempo
-from planner.wording.study.expression import meaning
+from planner.wording.study.expression import says_itself
 from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.study.spots import CHALLENGES
-from planner.wording.study.time import meter_change_sentence, printed_words
+from planner.wording.study.time import meter_change_sentence, quoted_words
 from planner.wording.words import (
     bar_list,
     bar_names,
@@ -220,13 +221,15 @@ def fermata_words(fact: Fact, profile: PieceProfile) -> str:
 
 
 def is_plain(use: Expression) -> bool:
-    """Whether a word on the page says in English what it means.
+    """Whether a word on the page says in English what it means, or nothing can be said of it.
 
     Example:
         >>> from planner.core.profile import TermUse
         >>> is_plain(Expression(0, "Gently", terms=(TermUse("gently"),)))
         True
     """
+    if says_itself(use.terms):
+        return True
     own = use.text.casefold()
     stems = [word.strip(".,;“”")[:4] for word in meaning(use.terms).casefold().split()]
     return all(stem in own for stem in stems if len(stem) == 4)
@@ -248,7 +251,7 @@ def says_no(text: str) -> bool:
 def term_words(use: Expression, measures: Sequence[int], profile: PieceProfile) -> str:
     """A word on the page with its bars and meaning."""
     where = bar_list(bar_names(profile), measures, 4)
-    return f"“{printed_words(use.text)}” ({where}): {meaning(use.terms)}."
+    return f"{quoted_words(use.text)} ({where}): {meaning(use.terms)}."
 
 
 def repeat_words(sentence: str) -> str:

@@ -4,10 +4,11 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind, Place, named
+from planner.core.glossary.meaning import meaning
 from planner.core.key_notes import signature_notes
 from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, AskLevel, RoomQuestion
-from planner.wording.study.expression import ARTICULATION_NAMES, meaning
+from planner.wording.study.expression import ARTICULATION_NAMES
 from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.study.time import VALUES, pickup, printed_words, tempo_turns
 from planner.wording.words import (
@@ -134,7 +135,7 @@ def _grouping(question: RoomQuestion, _profile: PieceProfile) -> str:
 
 def _tempo_turns(_question: RoomQuestion, profile: PieceProfile) -> str:
     sentence = tempo_turns(Fact(FactKind.TEMPO_TURNS), profile)
-    return capital(sentence.removeprefix("The tempo changes: "))
+    return capital(sentence.removeprefix("The tempo changes").removeprefix(":").strip())
 
 
 def _against_meter(question: RoomQuestion, profile: PieceProfile) -> str:

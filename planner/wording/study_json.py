@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
+from planner.core.glossary.meaning import meaning
 from planner.core.profile import (
     PROFILE_FORMAT,
     PROFILE_VERSION,
@@ -16,7 +17,6 @@ from planner.core.profile import (
 from planner.wording.issues import issue_sentence
 from planner.wording.study.accidentals import spelling_trap
 from planner.wording.study.difficulty import measured_words
-from planner.wording.study.expression import meaning
 from planner.wording.study.fit import excerpt_reason
 from planner.wording.study.patterns import pattern_sentence
 from planner.wording.study.roadmap import spoken_roadmap

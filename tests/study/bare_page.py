@@ -24,7 +24,7 @@ class PageBar:
         jumps: Signs and jumps, as in ``JUMPS``.
         words: Words printed over the staff.
         metronomes: Unit in quarters and beats a minute of the marks, those in words among them.
-        equations: How many marks set two notes equal.
+        equations: The two notes, in quarters, of each mark that sets them equal.
         clefs: Staff, and sign with line, such as ``"G2"``.
     """
 
@@ -37,7 +37,7 @@ class PageBar:
     words: list[str] = field(default_factory=list)
     metronomes: list[tuple[Fraction, float]] = field(default_factory=list)
     clefs: list[tuple[int, str]] = field(default_factory=list)
-    equations: int = 0
+    equations: list[tuple[Fraction, Fraction]] = field(default_factory=list)
 
 
 def read_page(measures: list[ElementTree.Element]) -> list[PageBar]:
@@ -61,9 +61,20 @@ def read_page(measures: list[ElementTree.Element]) -> list[PageBar]:
             for each in measure.iter("clef")
         ]
         bar.metronomes += [mark for each in measure.iter("direction") for mark in _in_words(each)]
-        bar.equations = sum(len(each.findall("beat-unit")) == 2 for each in measure.iter("metronome"))
+        bar.equations = [pair for each in measure.iter("metronome") for pair in _equation(each)]
         page.append(bar)
     return page
+
+
+def _equation(mark: ElementTree.Element) -> list[tuple[Fraction, Fraction]]:
+    """The notes of a mark that sets two equal, in the order of the page."""
+    notes: list[Fraction] = []
+    for each in mark:
+        if each.tag == "beat-unit":
+            notes.append(Fraction(UNITS.get(each.text or "", 0)))
+        elif each.tag == "beat-unit-dot" and notes:
+            notes[-1] *= Fraction(3, 2)
+    return [(notes[0], notes[1])] if len(notes) == 2 and all(notes) else []
 
 
 def _in_words(direction: ElementTree.Element) -> list[tuple[Fraction, float]]:

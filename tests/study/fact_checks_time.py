@@ -1,11 +1,13 @@
 """Meter, tempo and playing time against the bare page and its notes."""
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 from itertools import pairwise
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
+from planner.core.tempo_places import tempo_places
 from tests.study.bare_score import BarePart, BareScore
 from tests.study.fact_checks import Check, bare_part
 
@@ -128,18 +130,50 @@ def tempo(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
 
 
 def tempo_turns(bare: BareScore, profile: PieceProfile, _fact: Fact) -> bool:
-    """Each turn has its words or its number on the page of its bar."""
-    return bool(profile.tempo_turns) and all(
-        (
+    """Each turn has its words, notes or number on the page of its bar, and no slowing is left out."""
+    places = {place.measure for place in tempo_places(profile)}
+    return (
+        bool(profile.tempo_turns)
+        and _moved(bare) <= places
+        and all(
             all(word in words(bare, turn.measure) for word in turn.words.split())
-            or (" = " in turn.words and any(page[turn.measure].equations for page in bare.pages))
+            and (not turn.note_now or _is_equation(bare, profile, at))
+            and (
+                turn.source != "metronome"
+                or any(abs(bpm - turn.bpm) < 0.01 for _, bpm in metronomes(bare, turn.measure))
+            )
+            for at, turn in enumerate(profile.tempo_turns)
         )
-        and (
-            turn.source != "metronome"
-            or any(abs(bpm - turn.bpm) < 0.01 for _, bpm in metronomes(bare, turn.measure))
-        )
-        for turn in profile.tempo_turns
     )
+
+
+_MOVES = re.compile(
+    r"\b(rit|ritard|ritardando|rall|rallentando|accel|accelerando|allarg|allargando|string|stringendo|a tempo"
+    r"|pi[uù] mosso|meno mosso|tempo primo|langsamer|schneller|c[ée]dez|plus lent|plus vite)\b",
+    re.IGNORECASE,
+)
+_DENIED = re.compile(r"\b(non|senza|sans|ohne|nicht|no|not|without|but)\b", re.IGNORECASE)
+
+
+def _moved(bare: BareScore) -> set[int]:
+    """The bars after the first in which well-known words ask for another speed. From memory."""
+    return {
+        at
+        for page in bare.pages
+        for at, bar in enumerate(page)
+        if at and any(_MOVES.search(text) and not _DENIED.search(text) for text in bar.words)
+    }
+
+
+def _is_equation(bare: BareScore, profile: PieceProfile, at: int) -> bool:
+    """Whether the page sets those two notes equal, and the new speed follows from the one before."""
+    turn = profile.tempo_turns[at]
+    now, before = UNITS[turn.note_now], UNITS[turn.note_before]
+    printed = [pair for page in bare.pages for pair in page[turn.measure].equations]
+    last = profile.tempo_turns[at - 1] if at else None
+    old = last.bpm * float(UNITS[last.unit]) if last else profile.tempos[0].quarter_bpm
+    is_faster = turn.bpm * float(UNITS[turn.unit]) > old
+    return any({now, before} == set(pair) for pair in printed) and is_faster == (now > before)
 
 
 def speeds(bare: BareScore, profile: PieceProfile, bpm: float) -> list[float]:

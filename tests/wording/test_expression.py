@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from planner.core.fact import Fact, FactKind, named
+from planner.core.glossary.meaning import meaning
 from planner.core.glossary.terms import TermKind
 from planner.core.profile import Articulation, Expression, TermUse
-from planner.wording.study.expression import meaning
 from planner.wording.study.sentences import sentence_of, statements_of
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
@@ -68,7 +68,7 @@ def test_words_have_their_bar_and_meaning():
         numbers=named(more=0),
     )
     profile = profile_with(expression=WORDS)
-    expected = "Words: “dolce” in bar 2: sweetly, gently; “con sord.” in bar 3: with the mute"
+    expected = "Words: “dolce” in bar 2: sweet and gentle; “con sord.” in bar 3: with the mute"
     assert sentence_of(fact, profile) == f"{expected}."
     assert sentence_of(replace(fact, numbers=named(more=3)), profile) == f"{expected}; and 3 more."
 
@@ -78,9 +78,9 @@ def test_words_have_their_bar_and_meaning():
     [
         ((TermUse("rit", ("molto",)),), "getting much slower"),
         ((TermUse("cresc", ("poco a poco", "molto")),), "getting much louder little by little"),
-        ((TermUse("allegro"), TermUse("con brio")), "quick and bright; with vigour"),
+        ((TermUse("allegro"), TermUse("con brio")), "quick and bright, with energy"),
         ((TermUse("brightly"), TermUse("bright")), "bright and quick"),
-        ((TermUse("rallentando"), TermUse("rit")), "getting slower little by little"),
+        ((TermUse("rallentando"), TermUse("rit")), "getting slower"),
     ],
 )
 def test_the_meaning_of_words_leaves_out_what_is_said_already(terms, words):
@@ -90,7 +90,7 @@ def test_the_meaning_of_words_leaves_out_what_is_said_already(terms, words):
 def test_the_json_says_what_every_word_means():
     data = study_to_dict(profile_with(expression=WORDS))
     assert [(each["text"], each["kind"], each["meaning"]) for each in data["expression"]] == [
-        ("dolce", "character", "sweetly, gently"),
+        ("dolce", "character", "sweet and gentle"),
         ("con sord.", "technique", "with the mute"),
     ]
 

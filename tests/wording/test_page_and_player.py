@@ -76,4 +76,4 @@ def test_a_word_that_comes_again_has_all_its_bars_in_one_place():
     uses = tuple(Expression(at, "dolce", terms=(TermUse("dolce"),)) for at in (0, 4))
     fact = Fact(K.WORDS, FLUTE, ((0, 0), (4, 4)), terms=("dolce", "dolce"), numbers=named(more=0))
     profile = replace(make_profile(measure_numbers=tuple("12345678")), expression=uses)
-    assert sentence_of(fact, profile) == "Words: “dolce” in bars 1 and 5: sweetly, gently."
+    assert sentence_of(fact, profile) == "Words: “dolce” in bars 1 and 5: sweet and gentle."

@@ -3,7 +3,9 @@
 import pytest
 
 from planner.core.fact import Fact, FactKind, named
-from planner.core.profile import MeterSpan, Tempo, TempoSpan, TempoTurn
+from planner.core.glossary.reading import terms_in
+from planner.core.glossary.terms import TermKind
+from planner.core.profile import Expression, MeterSpan, Tempo, TempoSpan, TempoTurn
 from planner.wording.study.sentences import sentence_of, statements_of
 from planner.wording.study.time import lasting, printed_words
 from planner.wording.study_json import study_to_dict
@@ -172,10 +174,58 @@ def test_where_the_tempo_turns():
     )
 
 
-def test_many_turns_are_counted():
+def changing(*texts, turns=()):
+    """A profile of forty bars in which these words ask for another speed, each in its bar."""
+    uses = tuple(
+        Expression(at, text, TermKind.TEMPO_CHANGE, terms_in(text), moves_tempo=True) for at, text in texts
+    )
+    numbers = tuple(str(bar + 1) for bar in range(40))
+    return make_profile(tempo_turns=turns, expression=uses, measures=40, measure_numbers=numbers)
+
+
+def changes(profile):
+    return sentence_of(Fact(FactKind.TEMPO_TURNS), profile)
+
+
+def test_slowings_and_what_another_staff_says_stand_in_the_list_in_their_order():
+    turns = (TempoTurn(20, 90.0, "quarter", "words", "più allegro"),)
+    profile = changing((30, "rall."), (9, "Etwas ruhiger"), (20, "schneller"), turns=turns)
+    assert changes(profile) == (
+        "The tempo changes: “Etwas ruhiger” in bar 10; “più allegro” in bar 21; “rall.” in bar 31."
+    )
+
+
+def test_the_words_of_the_beginning_change_nothing():
+    assert changes(changing((0, "Etwas bewegter"), (4, "rit."))) == "The tempo changes: “rit.” in bar 5."
+
+
+def test_two_languages_in_one_text_are_quoted_apart():
+    turns = (TempoTurn(4, 90.0, "quarter", "words", "schneller più allegro"),)
+    assert changes(changing(turns=turns)) == "The tempo changes: “schneller” / “più allegro” in bar 5."
+
+
+def test_of_more_than_five_places_the_bars_are_named_and_of_very_many_they_are_counted():
+    assert changes(changing(*((at, "rit.") for at in range(1, 7)))) == (
+        "The tempo changes in bars 2, 3, 4, 5, 6 and 7."
+    )
+    assert changes(changing(*((at, "rit.") for at in range(1, 18)))) == "The tempo changes in 17 bars."
+
+
+def test_notes_set_equal_are_told_with_the_new_one_first():
+    turns = (
+        TempoTurn(4, 120.0, "half", "words", "", "half", "quarter"),
+        TempoTurn(8, 60.0, "quarter", "words", "L'istesso tempo", "quarter", "eighth"),
+    )
+    assert changes(changing(turns=turns)) == (
+        "The tempo changes: in bar 5 a half note is as long as a quarter note was before; "
+        "in bar 9 at “L'istesso tempo” a quarter note is as long as an eighth note was before."
+    )
+
+
+def test_of_many_turns_the_bars_alone_are_named():
     turns = tuple(TempoTurn(n, 60.0 + n, "quarter", "metronome") for n in range(12))
     said = sentence_of(Fact(FactKind.TEMPO_TURNS), in_meters(MeterSpan(0, "4/4", FOUR), tempo_turns=turns))
-    assert said.endswith("quarter = 69 in bar 10, and 2 more.")
+    assert said == "The tempo changes in bars 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 12."
 
 
 def test_the_reading_tempo_names_the_busy_part():

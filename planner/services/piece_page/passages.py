@@ -8,6 +8,7 @@ from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind, Place, Topic
 from planner.core.pitch import Pitch
 from planner.core.profile import AccidentalKind, PartProfile, PatternKind, PieceProfile, Spot
+from planner.core.tempo_places import tempo_places
 from planner.wording.study.dynamics import SWELLS
 from planner.wording.study.expression import MOST_KINDS
 from planner.wording.study.time import MOST_CHANGES
@@ -168,7 +169,7 @@ def _tempo(_fact: Fact, profile: PieceProfile) -> Iterable[Place]:
 
 
 def _tempo_turns(_fact: Fact, profile: PieceProfile) -> Iterable[Place]:
-    return _single(turn.measure for turn in profile.tempo_turns)
+    return _single(each.measure for each in tempo_places(profile))
 
 
 def _later_tempos(_fact: Fact, profile: PieceProfile) -> Iterable[Place]:

@@ -9,6 +9,7 @@ from planner.core.key_notes import fifths_of_key, leading_note, scale_of_key
 from planner.core.pitch import Pitch
 from planner.core.profile import AccidentalKind, KeySpan, MeterSpan, PartProfile, PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
+from planner.core.tempo_places import tempo_places
 from planner.study.time.tempo_marks import BEAT_NAMES
 
 MOST_PLACES = 4
@@ -158,11 +159,10 @@ def _fermatas(profile: PieceProfile) -> Iterator[RoomQuestion]:
 
 
 def _tempo_turns(profile: PieceProfile) -> Iterator[RoomQuestion]:
-    turns = profile.tempo_turns
-    is_printed = all(turn.source == "metronome" or turn.words for turn in turns)
-    is_printed = is_printed and all(turn.source != "playback" for turn in turns)
-    if 0 < len(turns) <= MOST_PLACES and is_printed and _is_one(profile):
-        yield RoomQuestion(Ask.TEMPO_TURNS, places=tuple((turn.measure, turn.measure) for turn in turns))
+    turns, places = profile.tempo_turns, tempo_places(profile)
+    is_printed = all(turn.source != "playback" for turn in turns)
+    if turns and len(places) <= MOST_PLACES and is_printed and _is_one(profile):
+        yield RoomQuestion(Ask.TEMPO_TURNS, places=tuple((each.measure, each.measure) for each in places))
 
 
 def _opening_returns(profile: PieceProfile) -> Iterator[RoomQuestion]:

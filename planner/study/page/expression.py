@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import Articulation, DynamicUse, Expression
@@ -10,7 +10,7 @@ from planner.core.score import Part, Score
 from planner.study.notes.columns import Columns
 from planner.study.page.dynamics import dynamics_fact, dynamics_of
 from planner.study.page.style import style_facts
-from planner.study.page.words import expressions_in, word_facts
+from planner.study.page.words import TEMPO_KINDS, expressions_in, word_facts
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +34,9 @@ class ExpressionStudy:
 def find_expression(columns: Columns) -> ExpressionStudy:
     """Dynamics, articulations, style and words of a score.
 
+    Words of tempo hold for everybody, on whatever staff they stand, and so do those that head the piece or
+    stand beside a metronome mark; all others hold for their part alone.
+
     Example:
         >>> from planner.study.notes.columns import columns_of
         >>> from planner.core.score import Score
@@ -41,15 +44,18 @@ def find_expression(columns: Columns) -> ExpressionStudy:
         ()
     """
     score = columns.score
+    by_part = [_of_part(part.part) for part in columns.parts]
     tempo_words = expressions_in((mark.measure, mark.text) for mark in score.tempos)
-    by_part, facts = [], [*word_facts(tempo_words, ""), *_fermatas(score)]
-    for part in columns.parts:
-        found = _of_part(part.part)
-        by_part.append(found)
-        if len(part):
-            facts += _facts(part.part, found, len(score.measures))
     every = dict.fromkeys((*tempo_words, *(each for found in by_part for each in found.words)))
     words = sorted(every, key=lambda each: (each.measure, each.text))
+    headings = {(mark.measure, mark.text) for mark in score.tempos if mark.bpm or mark.measure == 0}
+    for_all = [each for each in every if each.kind in TEMPO_KINDS or (each.measure, each.text) in headings]
+    for_all.sort(key=lambda each: each.measure)
+    facts = [*word_facts(for_all, ""), *_fermatas(score)]
+    for part, found in zip(columns.parts, by_part, strict=True):
+        if len(part):
+            own = [each for each in found.words if each not in for_all]
+            facts += _facts(part.part, replace(found, words=tuple(own)), len(score.measures))
     return ExpressionStudy(tuple(by_part), tuple(words), tuple(facts))
 
 

@@ -70,14 +70,18 @@ def find_tempo(columns: Columns, meters: Sequence[MeterSpan]) -> TempoStudy:
 def _turn(span: SpeedSpan) -> TempoTurn:
     """A place where the tempo turns; a printed number in the unit the page counts."""
     speed = span.speed
-    is_number = speed.source == "metronome" and not _is_brought_back(span)
-    source: TempoSource = "metronome" if is_number else "words" if span.words else "playback"
-    return TempoTurn(span.measure, speed.bpm, BEAT_NAMES[speed.unit_quarters], source, span.words)
+    is_number = speed.source == "metronome" and (span.has_number or not span.words)
+    now, before = _named(span)
+    source: TempoSource = "metronome" if is_number else "words" if span.words or now else "playback"
+    return TempoTurn(
+        span.measure, speed.bpm, BEAT_NAMES[speed.unit_quarters], source, span.words, now, before
+    )
 
 
-def _is_brought_back(span: SpeedSpan) -> bool:
-    """Whether a number was printed elsewhere and words bring it back."""
-    return bool(span.words) and span.words != span.speed.words
+def _named(span: SpeedSpan) -> tuple[str, str]:
+    """The notes that the page sets equal, the new one first; empty where it sets none that has a name."""
+    names = [BEAT_NAMES.get(each, "") for each in span.equal or ()]
+    return (names[0], names[1]) if len(names) == 2 and all(names) else ("", "")
 
 
 def _tempo(opening: Speed) -> Tempo:

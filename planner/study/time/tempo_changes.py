@@ -71,6 +71,12 @@ _LOOSE = (
     r"|pushing on|pushing|hurry(?:ing)?|quicken\w*|speed(?:ing)? up|press(?:ing)? on|moving ahead|freely"
     r"|out of time|follow the (?:voice|singer|soloist)"
 )
+_FREE = (
+    r"colla parte|colla voce|col canto|ad lib\w*|a piacere|senza misura|senza tempo|rubato|recit\w*"
+    r"|liberamente|senza rigore|suivez|a volonte|sans rigueur|librement|a l aise|frei im (?:vortrag|zeitmass)"
+    r"|rezit\w*|freely|out of time|follow the (?:voice|singer|soloist)"
+)
+"""Those of the loosening words that leave the time to somebody, and make it neither slower nor faster."""
 _SLOWLY_BY_DEGREES = (
     r"immer|sempre|toujours|de plus en plus|poco a poco|a poco a poco|peu a peu|nach und nach|allmahlich"
     r"|little by little|gradually|by degrees|werdend|werden|getting|becoming|devenant|en devenant|and"
@@ -138,6 +144,7 @@ _FIND = {
     )
 }
 _BY_DEGREES, _TWICE, _HALVED = _finder(_SLOWLY_BY_DEGREES), _finder(_DOUBLE), _finder(_HALF)
+_FREELY = _finder(_FREE)
 _FORBIDDEN = re.compile(rf"\b{_NOT} (?:\w+ )?(?:{_LOOSE})\b")
 _REPEATED = re.compile(r"\b(\w+er) and \1\b")
 
@@ -164,6 +171,17 @@ TempoChange(kind=<ChangeKind.SHARE: 6>, share=1.1, is_loose_after=False, by_degr
     if loose >= 0 or gradual:
         return TempoChange(ChangeKind.LOOSE, by_degrees=gradual)
     return TempoChange(ChangeKind.SHARE, share) if share != 1.0 else None
+
+
+def moves_tempo(text: str) -> bool:
+    """Whether a text asks for another speed than the one in force, or for one that changes.
+
+    Example:
+        >>> [moves_tempo(each) for each in ("rall.", "Etwas ruhiger", "sans ralentir", "colla voce")]
+        [True, True, False, False]
+    """
+    change = tempo_change(_FREELY.sub(" ", tempo_text(text)))
+    return change is not None and change.kind is not ChangeKind.SAME
 
 
 def _last(kind: ChangeKind, words: str) -> int:
@@ -202,7 +220,7 @@ def _compared(words: list[str]) -> int:
                 continue
             base = _any_base(words, after)
             if base:
-                side = side_of(*range_of(base)) or -1
+                side = _side(base)
                 return side if word in _MORE else -side
         elif word in _ENGLISH:
             return _ENGLISH[word]
@@ -210,8 +228,17 @@ def _compared(words: list[str]) -> int:
             for ending in _COMPARATIVE:
                 stem = word.removesuffix(ending)
                 if stem != word and stem in GERMAN_STEMS and not is_attribute(words, at):
-                    return side_of(*range_of(stem)) or -1
+                    return _side(stem)
     return _mood_with_little(words)
+
+
+_ONWARD = frozenset({"allant", "fliessend"})
+"""Unhurried words of which *more* goes faster all the same: *plus allant*, *fliessender*. From memory."""
+
+
+def _side(base: str) -> int:
+    """1 where *more* of a tempo word is faster, -1 where it is slower."""
+    return 1 if base in _ONWARD else side_of(*range_of(base)) or -1
 
 
 def _any_base(words: list[str], at: int) -> str:

@@ -91,6 +91,7 @@ class Speed:
         source: What gives it.
         words: Words on the page that give it.
         table_word: The word by which tables list those.
+        equal: A note from here on and the one before that was as long, where the page sets them equal.
     """
 
     bpm: float
@@ -100,6 +101,7 @@ class Speed:
     source: TempoSource
     words: str = ""
     table_word: str = ""
+    equal: tuple[Fraction, Fraction] | None = None
 
     @property
     def is_printed(self) -> bool:
@@ -118,12 +120,22 @@ UNKNOWN_SPEED = Speed(100.0, Fraction(1), *UNMARKED_RANGE, "assumed")
 
 @dataclass(frozen=True, slots=True)
 class SpeedSpan:
-    """A speed from a place on; ``words`` are those that lead to it."""
+    """A speed from a place on.
+
+    Attributes:
+        measure, onset: The place.
+        speed: The speed.
+        words: Those that lead to it.
+        equal: The notes set equal there, the new one first.
+        has_number: Whether a number is printed there.
+    """
 
     measure: int
     onset: Fraction
     speed: Speed
     words: str = ""
+    equal: tuple[Fraction, Fraction] | None = None
+    has_number: bool = False
 
 
 def felt_beats(score: Score, meters: Sequence[MeterSpan]) -> list[Fraction]:
@@ -454,8 +466,8 @@ class _Course:
         new = min(max(backward if is_backward else forward, SLOWEST_QUARTER_BPM), FASTEST_QUARTER_BPM)
         beat = self._beats[sign.measure]
         bpm = round(new / float(beat), 2)
-        words = sign.words or f"{BEAT_NAMES.get(unit, unit)} = {BEAT_NAMES.get(equal, equal)}"
-        return Speed(bpm, beat, bpm, bpm, "words", words)
+        now_before = (unit, equal) if is_backward else (equal, unit)
+        return Speed(bpm, beat, bpm, bpm, "words", sign.words, equal=now_before)
 
     def _is_shaping(self, sign: TempoSign, index: int) -> bool:
         """Whether a printed number is a step of a slowing or quickening, not a tempo."""
@@ -495,8 +507,8 @@ class _Course:
         is_same_speed = abs(speed.quarter_bpm / steady.quarter_bpm - 1) <= 0.001
         if is_same_speed and speed.unit_quarters == steady.unit_quarters:
             return
-        words = speed.words if sign.equal is not None else sign.words
-        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, words))
+        equal = speed.equal if sign.equal is not None else None
+        self._spans.append(SpeedSpan(sign.measure, sign.onset, speed, sign.words, equal, sign.has_number))
 
 
 def ranges_for_beat(

@@ -46,7 +46,8 @@ SAME_AS: dict[str, str] = {
     "munter": "allegretto", "munterkeit": "allegretto", "frisch": "allegro", "schnell": "allegro",
     "rasch": "allegro", "geschwind": "allegro", "flott": "allegro", "eilig": "presto", "hurtig": "allegro",
     "getragen": "adagio", "gehalten": "adagio", "schleppend": "largo", "feierlich": "maestoso",
-    "fliessend": "andantino", "marschmassig": "allegretto",
+    "fliessend": "andantino", "marschmassig": "allegretto", "marschtempo": "allegretto",
+    "walzertempo": "vivace", "landlertempo": "allegretto", "lebendig": "allegro", "bedachtig": "andante",
     # English
     "slow": "lento", "slowly": "lento", "broad": "largo", "broadly": "largo", "stately": "maestoso",
     "majestically": "maestoso", "moderate": "moderato", "moderately": "moderato",
@@ -59,6 +60,8 @@ SAME_AS: dict[str, str] = {
     "largamente": "largo", "larghissimo": "grave", "lentamente": "lento", "adagissimo": "largo",
     "vivo": "vivace", "vivacissimo": "presto", "allegrissimo": "presto", "allegramente": "allegro",
     "veloce": "presto", "velocissimo": "prestissimo", "moderatamente": "moderato", "comodo": "moderato",
+    "commodo": "moderato", "tempo di polacca": "moderato", "alla polacca": "moderato",
+    "alla siciliana": "larghetto",
     "tempo di marcia": "allegretto", "tempo di marcia funebre": "largo", "marcia funebre": "largo",
     "alla marcia": "allegretto", "marziale": "allegretto", "tempo di valse": "vivace",
     "tempo di valzer": "vivace", "tempo di minuetto": "moderato", "tempo di menuetto": "moderato",

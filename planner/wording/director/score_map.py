@@ -1,8 +1,8 @@
 """The words on a score map: names of its rows and what stands in them."""
 
-from planner.core.profile import CODA, INTRODUCTION, OPENING, FormSection, PieceProfile, TempoSpan
+from planner.core.profile import CODA, INTRODUCTION, OPENING, FormSection, PieceProfile, TempoSpan, TempoTurn
 from planner.core.score import RoadmapMark
-from planner.wording.guide import metronome
+from planner.wording.guide import metronome, note_sign
 from planner.wording.study.time import printed_words
 from planner.wording.words import count_of, pitch
 
@@ -62,6 +62,16 @@ def tempo_label(span: TempoSpan) -> str:
     words = printed_words(span.words) if span.words else ""
     mark = metronome(span.unit.replace("-", " "), round(span.bpm)) if span.source == "metronome" else ""
     return " ".join(each for each in (words, mark) if each)
+
+
+def equal_label(turn: TempoTurn) -> str:
+    """Two notes that are set equal, the one of the bars before first.
+
+    Example:
+        >>> equal_label(TempoTurn(37, 60.0, "quarter", "words", "", "quarter", "eighth"))
+        'old ♪ = new ♩'
+    """
+    return f"old {note_sign(turn.note_before)} = new {note_sign(turn.note_now)}"
 
 
 def tune_others(count: int) -> str:

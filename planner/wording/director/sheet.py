@@ -19,7 +19,7 @@ from planner.wording.director.reading_script import UNBROKEN, beats
 from planner.wording.study.patterns import pattern_sentence
 from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.study.spots import CHALLENGES
-from planner.wording.study.time import printed_words, tempo_source
+from planner.wording.study.time import quoted_words, tempo_source
 from planner.wording.words import (
     bar_names,
     bar_spans,
@@ -400,7 +400,7 @@ def marked_tempo(tempo: Tempo) -> str:
 
 def _later(span: TempoSpan, profile: PieceProfile) -> str:
     where = bars(bar_names(profile), span.measure)
-    name = f"{where} (“{printed_words(span.words)}”)" if span.words else where
+    name = f"{where} ({quoted_words(span.words)})" if span.words else where
     return f"{name} {beats(span.unit, span.first_reading or 0)}"
 
 

@@ -1,10 +1,13 @@
 """Sentences about meter, grouping and tempo."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind
+from planner.core.glossary.reading import by_language
 from planner.core.profile import MeterSpan, PieceProfile, Tempo, TempoSpan, TempoTurn
+from planner.core.tempo_places import TempoPlace, tempo_places
 from planner.core.units import METRONOME_MARKS
 from planner.wording.counting import counts_under
 from planner.wording.words import bar_list, bar_names, bars, capital, counted, in_one_breath, listed, span
@@ -30,8 +33,11 @@ LEAST_ALTERNATIONS = 4
 MOST_CHANGES = 12
 """Meter changes listed one by one in a sentence; beyond that only counted. House choice."""
 
-MOST_TURNS = 10
-"""Tempo changes listed in a sentence. House choice."""
+MOST_TURNS = 5
+"""Places of a change of tempo that are told with their marks; of more the bars alone. House choice."""
+
+MOST_TURN_BARS = 16
+"""Bars that are named where the tempo changes; more are only counted. House choice."""
 
 MOST_SECTIONS = 3
 """Later sections whose first-reading tempo a sentence gives. House choice."""
@@ -46,6 +52,35 @@ SHORTENED = frozenset(
         "accel",
         "string",
         "allarg",
+        "slarg",
+        "smorz",
+        "ten",
+        "dol",
+        "dolciss",
+        "marc",
+        "stacc",
+        "legg",
+        "leg",
+        "pizz",
+        "div",
+        "unis",
+        "sim",
+        "trem",
+        "sord",
+        "ped",
+        "appass",
+        "cant",
+        "cantab",
+        "cres",
+        "decresc",
+        "decr",
+        "dimin",
+        "sub",
+        "express",
+        "sosten",
+        "lib",
+        "pochiss",
+        "rinf",
         "cresc",
         "dim",
         "mod",
@@ -266,29 +301,75 @@ def printed_words(text: str) -> str:
         >>> printed_words("Moins vite."), printed_words("allegro-----"), printed_words("rit.")
         ('Moins vite', 'allegro', 'rit.')
     """
-    trimmed = text.rstrip(" -–—_")
+    trimmed = re.sub(r"\s*[(\[]\s*[)\]]", "", text).rstrip(" -–—_")
     last = trimmed.rstrip(".,;:").split(" ")[-1]
     return trimmed if last.casefold() in SHORTENED else trimmed.rstrip(".,;:")
 
 
+def quoted_words(text: str) -> str:
+    """Words of the page in quotation marks; what two languages say in one text, each in its own.
+
+    Example:
+        >>> quoted_words("Meno mosso."), quoted_words("schneller più allegro")
+        ('“Meno mosso”', '“schneller” / “più allegro”')
+    """
+    return " / ".join(f"“{printed_words(each)}”" for each in by_language(text))
+
+
 def tempo_turns(_fact: Fact, profile: PieceProfile) -> str:
-    """Where the tempo changes; changes of the same words and number together."""
+    """Where the tempo changes, slowings included: each place with its marks, or the bars alone of many."""
+    numbers = bar_names(profile)
+    found = tempo_places(profile)
+    if len(found) > MOST_TURN_BARS:
+        return f"The tempo changes in {len(found)} bars."
+    if len(found) > MOST_TURNS:
+        return f"The tempo changes in {bar_list(numbers, [each.measure for each in found], MOST_TURN_BARS)}."
     places: dict[str, list[int]] = {}
-    for turn in profile.tempo_turns:
-        places.setdefault(_turn(turn), []).append(turn.measure)
-    each = [f"{turn} in {bar_list(bar_names(profile), where)}" for turn, where in places.items()]
-    rest = sum(len(where) for where in list(places.values())[MOST_TURNS:])
-    more = f", and {rest} more" if rest else ""
-    return f"The tempo changes: {'; '.join(each[:MOST_TURNS])}{more}."
+    for each in found:
+        for mark in tempo_marks(each):
+            places.setdefault(mark, []).append(each.measure)
+    return f"The tempo changes: {'; '.join(_turn(mark, numbers, where) for mark, where in places.items())}."
 
 
-def _turn(turn: TempoTurn) -> str:
-    words = f"“{printed_words(turn.words)}”" if turn.words else ""
+def _turn(mark: str, numbers: Sequence[str], where: Sequence[int]) -> str:
+    """A mark with its bars; of notes set equal the bars come first."""
+    place = bar_list(numbers, where)
+    return f"in {place} {mark}" if mark.endswith(BEFORE) else f"{mark} in {place}"
+
+
+BEFORE = " was before"
+"""How a mark ends that sets two notes equal."""
+
+
+def tempo_marks(place: TempoPlace) -> tuple[str, ...]:
+    """The marks of one place, as they are told.
+
+    Example:
+        >>> from planner.core.profile import TempoTurn
+        >>> turn = TempoTurn(1, 66.0, "half", "metronome", "Largo")
+        >>> tempo_marks(TempoPlace(1, (turn,), ("rit.",)))
+        ('“Largo” half = 66', '“rit.”')
+        >>> tempo_marks(TempoPlace(1, (TempoTurn(1, 60.0, "half", "words", "", "half", "quarter"),)))
+        ('a half note is as long as a quarter note was before',)
+    """
+    lasting = [_turn_mark(turn) for turn in place.turns]
+    return tuple(dict.fromkeys([*lasting, *(quoted_words(text) for text in place.words)]))
+
+
+def _turn_mark(turn: TempoTurn) -> str:
+    words = quoted_words(turn.words) if turn.words else ""
     number = {
         "metronome": f"{turn.unit} = {turn.bpm:g}",
         "playback": f"{turn.unit} = {turn.bpm:g} (playback)",
     }.get(turn.source, "")
+    if turn.note_now:
+        equal = f"{_note(turn.note_now)} is as long as {_note(turn.note_before)}{BEFORE}"
+        return f"at {words} {equal}" if words else equal
     return " ".join(filter(None, (words, number)))
+
+
+def _note(value: str) -> str:
+    return f"{'an' if value[0] in 'aeiou' else 'a'} {value} note"
 
 
 def countable(unit: str, bpm: int) -> str:
@@ -336,7 +417,7 @@ def _later_sections(profile: PieceProfile) -> str:
 
 def _section(span: TempoSpan, profile: PieceProfile) -> str:
     bar = bars(bar_names(profile), span.measure)
-    name = f"“{printed_words(span.words)}” ({bar})" if span.words else bar
+    name = f"{quoted_words(span.words)} ({bar})" if span.words else bar
     return f"{name} at {countable(span.unit, span.first_reading or 0)}"
 
 

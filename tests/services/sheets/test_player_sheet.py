@@ -7,8 +7,11 @@ import pytest
 
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind, named
+from planner.core.glossary.reading import terms_in
+from planner.core.glossary.terms import TermKind
 from planner.core.key_notes import fifths_of_key, tonic_of_signature
 from planner.core.profile import (
+    Expression,
     FormSection,
     MeterSpan,
     PartProfile,
@@ -17,12 +20,16 @@ from planner.core.profile import (
     PrintedSignature,
     Spot,
     Tempo,
+    TempoTurn,
 )
 from planner.services.sheets.player.choose import MOST_WORDS, chosen, word_count
 from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.key import key_lines, written_key
 from planner.services.sheets.player.line import Block, Consequence, Line
+from planner.services.sheets.player.manner import manner_lines
 from planner.services.sheets.player.sheet import sheet_lines
+from planner.services.sheets.player.start import start_lines
+from planner.study.page.words import kind_of
 from tests.checks import some
 from tests.fakes import make_profile
 from tests.study.fact_checks import SAMPLES, sample
@@ -234,3 +241,48 @@ def test_lines_name_no_bar_but_those_of_their_facts_and_no_sheet_has_too_many_wo
                 assert named_bars <= bars_behind(profile, each), each.text
                 checked += len(named_bars)
     assert checked > 500
+
+
+PIANO_TOO = replace(make_profile(), parts=(
+    PartProfile("Voice", "voice", 0, 8, None, None, 2.0),
+    PartProfile("Piano", "piano", 0, 8, None, None, 3.0),
+), measures=40, measure_numbers=tuple(str(bar + 1) for bar in range(40)))  # fmt: skip
+
+
+def word_lines(name, *uses):
+    """What the sheet of a part says of words: each with its bar and the part whose fact names it."""
+    used = tuple(Expression(at, text, kind_of(text), terms_in(text)) for at, text, _ in uses)
+    facts = [
+        Fact(FactKind.WORDS, part, ((at, at),), terms=(text,), numbers=named(more=0))
+        for at, text, part in uses
+    ]
+    profile = replace(PIANO_TOO, expression=used, facts=tuple(facts))
+    return [line.text for line in manner_lines(profile, profile.part(name))]
+
+
+def test_words_of_another_staff_are_no_words_of_this_part():
+    uses = ((3, "dolce", "Voice"), (7, "dolce", "Piano"), (8, "Etwas ruhiger", ""))
+    assert word_lines("Piano", *uses) == [
+        "“Etwas ruhiger” (bar 9): a little calmer.",
+        "“dolce” (bar 8): sweet and gentle.",
+    ]
+
+
+def test_everyday_english_is_left_unexplained_and_the_trade_s_own_is_not():
+    texts = ("Flowing", "Steady", "Striding", "stagger breath")
+    assert word_lines("Voice", *((3, text, "Voice") for text in texts)) == [
+        "“stagger breath” (bar 4): breathe at different times than your neighbors."
+    ]
+
+
+def test_a_change_of_tempo_in_plain_english_is_in_the_list_of_changes():
+    use = Expression(8, "slower", TermKind.TEMPO_CHANGE, terms_in("slower"), moves_tempo=True)
+    facts = (
+        Fact(FactKind.TEMPO_TURNS),
+        Fact(FactKind.WORDS, places=((8, 8),), terms=("slower",), numbers=named(more=0)),
+    )
+    turns = (TempoTurn(8, 80.0, "quarter", "words", "slower"),)
+    profile = replace(PIANO_TOO, expression=(use,), tempo_turns=turns, facts=facts)
+    assert [line.text for line in start_lines(profile, profile.parts[0])] == [
+        "The tempo changes: “slower” in bar 9."
+    ]

@@ -151,7 +151,7 @@ def test_a_swell_in_letters_is_no_word_to_explain_and_one_text_has_all_its_bars(
 
 def test_no_more_than_ten_words_are_named_and_the_others_counted():
     texts = ("dolce", "legato", "cantabile", "marcato", "pesante", "leggiero", "grazioso", "agitato",
-             "con brio", "con fuoco", "maestoso", "tranquillo")  # fmt: skip
+             "con brio", "con fuoco", "mesto", "tranquillo")  # fmt: skip
     part = replace(make_part(EIGHT), words=tuple(Words(n % 8, Fraction(0), t) for n, t in enumerate(texts)))
     fact = fact_of(study_of(part), FactKind.WORDS)
     assert (fact.terms, fact.number("more")) == (texts[:10], 2)
@@ -170,3 +170,35 @@ def test_a_bare_page_is_known_to_be_bare():
 
 def test_a_part_without_notes_has_no_facts():
     assert study_of(make_part("r*4")).facts == ()
+
+
+def test_words_of_tempo_on_one_staff_hold_for_everyone_and_all_others_for_that_staff_alone():
+    words = [Words(2, Fraction(0), text) for text in ("Etwas ruhiger", "dolce", "colla parte")]
+    voice = replace(make_part(EIGHT, name="Voice"), words=tuple(words))
+    found = find_expression(columns_of(make_score(voice, make_part(EIGHT, name="Piano"))))
+    facts = {fact.part: fact.terms for fact in found.facts if fact.kind is FactKind.WORDS}
+    assert facts == {"": ("Etwas ruhiger",), "Voice": ("dolce", "colla parte")}
+    assert [each.text for each in found.words if each.moves_tempo] == ["Etwas ruhiger"]
+
+
+def test_a_mood_beside_a_metronome_mark_is_for_everyone_and_one_with_a_playback_tempo_is_not():
+    number = {"beat_unit_quarters": Fraction(1), "bpm": 80.0}
+    tempos = (
+        TempoMark(0, Fraction(0), "Misterioso", quarter_bpm=60.0),
+        TempoMark(3, Fraction(0), "Energico", **number),
+        TempoMark(6, Fraction(0), "dolce", quarter_bpm=70.0),
+    )
+    fact = fact_of(study_of(make_part(EIGHT), tempos=tempos), FactKind.WORDS)
+    assert (fact.part, fact.terms) == ("", ("Misterioso", "Energico"))
+
+
+def test_what_a_second_language_says_in_the_same_bar_is_named_once():
+    texts = ("più tranquillo", "ruhiger", "dolce")
+    part = replace(make_part(EIGHT), words=tuple(Words(2, Fraction(0), text) for text in texts))
+    everyone, own = [fact.terms for fact in study_of(part).facts if fact.kind is FactKind.WORDS]
+    assert (everyone, own) == (("più tranquillo",), ("dolce",))
+
+
+def test_a_word_that_comes_often_has_every_bar():
+    part = replace(make_part(EIGHT), words=tuple(Words(n, Fraction(0), "dolce") for n in range(8)))
+    assert len(fact_of(study_of(part), FactKind.WORDS).places) == 8

@@ -276,6 +276,11 @@ def speeds_of(*marks, music=LONG, time="4/4"):
     return study_of(paced(music, *marks, time=time))[1].quarter_bpm
 
 
+def turns_of(*marks):
+    """Where the tempo turns."""
+    return study_of(paced(LONG, *marks))[1].turns
+
+
 def number(measure, bpm, **facts):
     return mark(measure, beat_unit_quarters=QUARTER, bpm=float(bpm), **facts)
 
@@ -364,6 +369,18 @@ def test_two_notes_set_equal(text, played, bpm):
     """A quarter before is as long as a half now; the other way round where the page or playback says so."""
     equal = mark(4, text=text, beat_unit_quarters=QUARTER, equal_quarters=Fraction(2), quarter_bpm=played)
     assert speeds_of(OPENING, equal)[4] == bpm
+    [turn] = turns_of(OPENING, equal)
+    notes = ("half", "quarter") if bpm > 100 else ("quarter", "half")
+    assert (turn.note_now, turn.note_before, turn.source) == (*notes, "words")
+
+
+def test_a_tempo_brought_back_has_neither_a_number_nor_notes_set_equal():
+    second = mark(4, text="Tempo II", beat_unit_quarters=QUARTER, bpm=60.0)
+    equal = mark(20, beat_unit_quarters=QUARTER, equal_quarters=Fraction(2))
+    found = turns_of(OPENING, second, mark(10, text="Tempo I"), mark(16, text="Tempo II"), equal)
+    assert [(turn.source, turn.note_now) for turn in found] == [
+        ("metronome", ""), ("words", ""), ("words", ""), ("words", "half")
+    ]  # fmt: skip
 
 
 def test_numbers_that_step_down_in_a_bar_or_two_each_are_a_ritardando():

@@ -20,7 +20,7 @@ from planner.adapters.scores.reading.metronome import (
 )
 from planner.adapters.scores.reading.notes import dynamics_in
 from planner.adapters.scores.reading.printed_text import printed
-from planner.adapters.scores.reading.printed_words import is_tempo, swell_kind
+from planner.adapters.scores.reading.printed_words import is_for_its_staff, is_tempo, swell_kind
 from planner.core.score import Dynamic, Hairpin, OctaveLine, TempoMark, Words
 
 _LINE_OCTAVES = {8: 1, 15: 2, 22: 3}
@@ -149,6 +149,8 @@ class DirectionReader:
         swell = swell_kind(text) if not is_roadmap else None
         if number is not None or tempo is not None or (is_tempo(text) and not is_roadmap and swell is None):
             self._tempo("" if is_roadmap else text, number, tempo, place)
+            if text and not is_roadmap and number is None and swell is None and is_for_its_staff(text):
+                self._draft.words.append(Words(place.measure, place.onset, text, place.staff))
         elif swell is not None:
             self._draft.hairpins.append(
                 Hairpin(place.measure, place.onset, swell, in_words=True, staff=place.staff)

@@ -118,6 +118,19 @@ def is_tempo(text: str) -> bool:
     return _TEMPO.search(text) is not None
 
 
+_ALSO_SOUND = re.compile(r"\b(?:calando|smorz|smorzando|morendo|sostenuto)\b", re.IGNORECASE)
+
+
+def is_for_its_staff(text: str) -> bool:
+    """Whether words tell the players of their own staff how to play, also where they speak of speed.
+
+    Example:
+        >>> is_for_its_staff("dolce"), is_for_its_staff("morendo"), is_for_its_staff("Allegro")
+        (True, True, False)
+    """
+    return not is_tempo(text) or _ALSO_SOUND.search(text) is not None
+
+
 def swell_kind(text: str) -> Swell | None:
     """Whether words ask for a swell, and which.
 

@@ -15,6 +15,7 @@ from planner.wording.director.score_map import (
     BOTH_WAYS,
     CLOSES,
     OPENS,
+    equal_label,
     key_row,
     roadmap_sign,
     section_label,
@@ -89,12 +90,15 @@ def _last_of_each_bar(spans: Sequence[KeySpan]) -> Iterator[KeySpan]:
 
 
 def _tempos(profile: PieceProfile) -> Iterator[MapMark]:
-    """Metronome marks with their words, and the words that change the tempo, bar by bar."""
+    """Metronome marks with their words, notes set equal, and the words that change the tempo, bar by bar."""
     words: dict[int, list[str]] = {}
     for span in profile.tempos:
         label = tempo_label(span)
         if label:
             words.setdefault(span.measure, []).append(label)
+    for turn in profile.tempo_turns:
+        if turn.note_now:
+            words.setdefault(turn.measure, []).append(equal_label(turn))
     for found in profile.expression:
         if found.kind in (TermKind.TEMPO, TermKind.TEMPO_CHANGE):
             here = words.setdefault(found.measure, [])

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from planner.core.fact import FactKind
+from planner.core.fact import Fact, FactKind
 from planner.core.glossary.terms import TermKind
 from planner.core.profile import Expression, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
@@ -20,7 +20,7 @@ def manner_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
         if fact.kind is FactKind.FERMATAS:
             yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.95, (fact,))
         elif fact.kind is FactKind.WORDS:
-            for use, measures in _explained(profile, fact.terms):
+            for use, measures in _explained(profile, fact):
                 if is_plain(use) or says_no(use.text):
                     continue
                 grave = Consequence.STOPS if use.kind is TermKind.TEMPO_CHANGE else Consequence.SPOILS
@@ -30,12 +30,12 @@ def manner_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
             yield Line(Block.MANNER, sentence_of(fact, profile), _PLAIN[fact.kind], fact.weight, (fact,))
 
 
-def _explained(profile: PieceProfile, texts: tuple[str, ...]) -> list[tuple[Expression, list[int]]]:
-    """Each text once, with every bar in which it stands."""
+def _explained(profile: PieceProfile, fact: Fact) -> list[tuple[Expression, list[int]]]:
+    """Each text of a page once, with every bar in which it stands there."""
+    uses = {(use.measure, use.text): use for use in profile.expression if use.terms}
     found: dict[str, tuple[Expression, list[int]]] = {}
-    for use in profile.expression:
-        if use.text in texts and use.terms:
-            _, measures = found.setdefault(use.text.casefold(), (use, []))
-            if use.measure not in measures:
-                measures.append(use.measure)
+    for text, (measure, _) in zip(fact.terms, fact.places, strict=True):
+        use = uses.get((measure, text))
+        if use is not None:
+            found.setdefault(text.casefold(), (use, []))[1].append(measure)
     return list(found.values())

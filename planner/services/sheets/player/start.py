@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 from planner.core.fact import FactKind
 from planner.core.profile import PartProfile, PieceProfile
+from planner.core.tempo_places import tempo_places
 from planner.services.sheets.player.line import Block, Consequence, Line
-from planner.wording.player_sheet import meter_change_words, roadmap_words
+from planner.wording.player_sheet import is_plain, meter_change_words, roadmap_words
 from planner.wording.study.sentences import sentence_of
 
 _CONSEQUENCE = {
@@ -32,5 +33,10 @@ def start_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
 
 def _explained_elsewhere(profile: PieceProfile) -> bool:
     """Whether every change of tempo is a word without a number that the sheet explains among the others."""
-    spoken = {text for fact in profile.facts if fact.kind is FactKind.WORDS for text in fact.terms}
-    return all(turn.source == "words" and turn.words in spoken for turn in profile.tempo_turns)
+    named = {text for fact in profile.facts if fact.kind is FactKind.WORDS for text in fact.terms}
+    explained = {use.text for use in profile.expression if use.text in named and not is_plain(use)}
+    return all(
+        all(turn.source == "words" and turn.words in explained for turn in place.turns)
+        and explained.issuperset(place.words)
+        for place in tempo_places(profile)
+    )
