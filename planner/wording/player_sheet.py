@@ -3,14 +3,16 @@
 import re
 from collections.abc import Mapping, Sequence
 
+from planner.core.altered import Altered, AlteredNote, AlteredPlace
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, Place
-from planner.core.profile import AccidentalUse, Expression, FormSection, PieceProfile, Spot, Tempo
+from planner.core.profile import Expression, FormSection, PieceProfile, Spot, Tempo
 from planner.wording.study.expression import meaning
 from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.study.spots import CHALLENGES
 from planner.wording.study.time import meter_change_sentence, printed_words
 from planner.wording.words import (
+    BarNames,
     bar_list,
     bar_names,
     bar_spans,
@@ -20,6 +22,7 @@ from planner.wording.words import (
     key,
     listed,
     signature,
+    spans_of,
     with_sign,
 )
 
@@ -143,29 +146,58 @@ def silent_way(family: str, instrument: str) -> str:
     return _BY_SLIDE if instrument.startswith("trombone") else _SILENT.get(family, "")
 
 
-def away_words(away: Sequence[Fact], profile: PieceProfile, *, is_home: bool) -> str:
-    """Where a part has notes of another key, and which tell.
+def altered_words(altered: Altered, profile: PieceProfile) -> str:
+    """The notes that a part's signature does not have; empty without any.
 
-    Args:
-        away: Facts about accidentals that one key brings, each with its place.
-        profile: The study.
-        is_home: It is the key of the piece: a note that leads to its tonic.
+    Every altered note of the part is named in each stretch that stands here, and where the notes are few,
+    in the whole part.
     """
-    names = listed([with_sign(note) for note in away[0].notes])
-    where = capital(bar_spans(bar_names(profile), [fact.places[0] for fact in away]))
-    if is_home:
-        return f"{where}: look for {names}."
-    many = where.startswith("Bars ")
-    verb = (
-        ("touch" if many else "touches") if "touched" in away[0].terms else "move to" if many else "moves to"
-    )
-    return f"{where} {verb} {key(away[0].keys[0])}: look for {names}."
+    numbers = bar_names(profile)
+    sentences = [_in_key(place, numbers) for place in altered.in_keys]
+    if altered.notes:
+        opening = "Also look for" if sentences else "Not in the signature:"
+        sentences.append(f"{opening} {listed([_where(note, numbers) for note in altered.notes])}.")
+    elif altered.densest:
+        opening = "Many other accidentals" if sentences else "Many accidentals"
+        places = "; ".join(_at_place(place, numbers) for place in altered.densest)
+        sentences.append(f"{opening}: look first for {places}.")
+    return " ".join(sentences)
 
 
-def outside_words(uses: Sequence[AccidentalUse], profile: PieceProfile) -> str:
-    """Notes that the signature does not have."""
-    each = [f"{with_sign(use.pitch)} in {bar_list(bar_names(profile), use.measures, 3)}" for use in uses[:3]]
-    return f"Not in the signature: {listed(each)}."
+def _in_key(place: AlteredPlace, numbers: BarNames) -> str:
+    where = capital(bar_spans(numbers, place.places))
+    return f"{where} are in {key(place.key)}: look for {_names(place, numbers)}."
+
+
+def _at_place(place: AlteredPlace, numbers: BarNames) -> str:
+    return f"{_names(place, numbers)} in {bar_spans(numbers, place.places)}"
+
+
+def _names(place: AlteredPlace, numbers: BarNames) -> str:
+    is_one_bar = place.places[0][0] == place.places[-1][1]
+    return listed([f"{with_sign(note.name)}{_back(note, numbers, is_one_bar)}" for note in place.notes])
+
+
+MOST_SPANS = 3
+"""Most stretches of bars that are named for one note; of more, its bars are counted. House choice."""
+
+
+def _where(note: AlteredNote, numbers: BarNames) -> str:
+    """A note with its bars, every one of them or how many."""
+    spans = spans_of(note.measures)
+    if len(spans) > MOST_SPANS:
+        first = bars(numbers, note.measures[0])
+        return f"{with_sign(note.name)} in {len(note.measures)} bars from {first} on"
+    is_one_bar = len(note.measures) == 1
+    return f"{with_sign(note.name)} in {bar_spans(numbers, spans)}{_back(note, numbers, is_one_bar)}"
+
+
+def _back(note: AlteredNote, numbers: BarNames, is_one_bar: bool) -> str:
+    """Where the note of the signature comes back in the same bar."""
+    if not note.taken_back:
+        return ""
+    where = "" if is_one_bar else f" in {bar_spans(numbers, spans_of(note.taken_back))}"
+    return f" (and {with_sign(note.usual)}{where})"
 
 
 def tap_words(fact: Fact, profile: PieceProfile) -> str:

@@ -6,12 +6,12 @@ from planner.core.fact import Fact, FactKind
 from planner.core.instruments import family_of
 from planner.core.key_notes import fifths_of_key, note_in_signature, tonic_of_signature
 from planner.core.pitch import Pitch
-from planner.core.profile import AccidentalKind, PartProfile, PieceProfile
+from planner.core.profile import PartProfile, PieceProfile
+from planner.services.sheets.player.altered import altered_of
 from planner.services.sheets.player.line import Block, Consequence, Line, ScaleMusic
 from planner.wording.player_sheet import (
-    away_words,
+    altered_words,
     key_words,
-    outside_words,
     silent_way,
 )
 from planner.wording.study.sentences import sentence_of
@@ -35,29 +35,11 @@ def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     for fact in facts:
         if fact.kind is FactKind.SIGNATURE_CHANGES:
             yield Line(Block.KEY, sentence_of(fact, profile), Consequence.STOPS, fact.weight, (fact,))
-    own = written_key(home.keys[0], part) if home is not None else ""
-    for away in _away(facts):
-        words = away_words(away, profile, is_home=away[0].keys[0] == own)
-        yield Line(Block.KEY, words, Consequence.SPOILS, ACCIDENTALS, tuple(away))
-    explained = {note for f in facts if f.kind is FactKind.KEY_ACCIDENTALS for note in f.notes}
-    for fact in facts:
-        if fact.kind is FactKind.OUTSIDE_SIGNATURE:
-            uses = [
-                use
-                for use in part.accidentals
-                if use.kind is AccidentalKind.FIRST and use.pitch in fact.notes and use.pitch not in explained
-            ]
-            if uses:
-                yield Line(Block.KEY, outside_words(uses, profile), Consequence.SPOILS, ACCIDENTALS, (fact,))
-
-
-def _away(facts: tuple[Fact, ...]) -> list[list[Fact]]:
-    """The accidentals that keys bring, those of one key with the same notes together."""
-    found: dict[object, list[Fact]] = {}
-    for fact in facts:
-        if fact.kind is FactKind.KEY_ACCIDENTALS:
-            found.setdefault((fact.keys[0], fact.notes), []).append(fact)
-    return list(found.values())
+    outside = next((fact for fact in facts if fact.kind is FactKind.OUTSIDE_SIGNATURE), None)
+    if outside is not None:
+        written = {each.key: written_key(each.key, part) for each in profile.sure_keys}
+        words = altered_words(altered_of(profile, part, written), profile)
+        yield Line(Block.KEY, words, Consequence.SPOILS, ACCIDENTALS, (outside,))
 
 
 def _home(part: PartProfile, home: Fact) -> Line:
