@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from planner.core.altered import Altered, AlteredNote, AlteredPlace
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, Place
+from planner.core.key_notes import signature_notes
 from planner.core.profile import Expression, FormSection, PieceProfile, Spot, Tempo
 from planner.wording.study.expression import meaning
 from planner.wording.study.roadmap import spoken_roadmap
@@ -21,6 +22,7 @@ from planner.wording.words import (
     count_of,
     key,
     listed,
+    pitch,
     signature,
     spans_of,
     with_sign,
@@ -103,28 +105,43 @@ def meter_change_words(profile: PieceProfile) -> str:
     return meter_change_sentence(profile).replace("Then ", "Meter changes: ", 1)
 
 
-def key_words(written: str, sounding: str, mode: str, fifths: int | None, way: str) -> str:
+def key_words(written: str, sounding: str, fifths: int | None, way: str) -> str:
     """The player's own key, its signature, and what to do with the notes beside it.
 
     Args:
-        written: Key as the player has it.
-        sounding: Concert key.
-        mode: Of modal music its mode; empty for major and minor.
+        written: Key as the player has it; empty where it is not sure.
+        sounding: Concert key, likewise.
         fifths: Sharps of the signature on the page, flats below 0; None where none is known.
         way: How the notes beside it are practiced without sound; empty without any.
 
     Example:
-        >>> key_words("C major", "Bb major", "", 0, "")
+        >>> key_words("C major", "Bb major", 0, "")
         'Your key: C major, no sharps or flats (concert B♭ major).'
+        >>> key_words("", "", -2, "")
+        'Your signature: 2 flats: B♭ and E♭.'
     """
-    own = f"{written.split()[0]} {mode}" if mode else written
-    heard = f"{sounding.split()[0]} {mode}" if mode else sounding
-    name = f"Your key: {key(own)}"
-    if fifths is not None:
-        name += f", {signature(fifths)}"
-    if own != heard:
-        name += f" (concert {key(heard)})"
+    signed = "" if fifths is None else f"{signature(fifths)}{_signed_notes(fifths)}"
+    if not written:
+        return f"Your signature: {signed}. {way}".rstrip() if signed else ""
+    name = f"Your key: {key(written)}" + (f", {signed}" if signed else "")
+    if written != sounding:
+        name += f" (concert {key(sounding)})"
     return f"{name}. {way}".rstrip()
+
+
+MOST_SIGNED = 4
+"""Most notes of a signature that are named; of more, those that it leaves alone are. House choice."""
+
+
+def _signed_notes(fifths: int) -> str:
+    """``: F♯ and C♯``; empty without sharps and flats, and beyond seven."""
+    names = signature_notes(fifths)
+    if not 0 < len(names) < 7:
+        return ": every note" if len(names) == 7 else ""
+    if len(names) <= MOST_SIGNED:
+        return f": {listed([pitch(name) for name in names])}"
+    left = sorted(set("ABCDEFG") - {name[0] for name in names})
+    return f": all but {listed(left)}"
 
 
 _SILENT: Mapping[str, str] = {
@@ -197,7 +214,7 @@ def _back(note: AlteredNote, numbers: BarNames, is_one_bar: bool) -> str:
     if not note.taken_back:
         return ""
     where = "" if is_one_bar else f" in {bar_spans(numbers, spans_of(note.taken_back))}"
-    return f" (and {with_sign(note.usual)}{where})"
+    return f" (back to {with_sign(note.usual)}{where})"
 
 
 def tap_words(fact: Fact, profile: PieceProfile) -> str:

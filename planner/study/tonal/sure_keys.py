@@ -15,9 +15,9 @@ from planner.study.tonal.keys import KeyStudy
 LEAST_BARS = 8
 """Fewest bars of a stretch whose key is named.
 
-Source: house choice: two phrases, on every second of the analysed pieces: of the stretches of at least 4, 6 and
-8 bars analysts hear the whole in that key in 65, 75 and 100 of 100
-(``tests.benchmarks.study_figures keys``)."""
+Source: house choice: two phrases. On every second of the analysed pieces analysts hear 65, 75 and 100 of 100
+stretches of at least 4, 6 and 8 bars wholly in that key (``tests.benchmarks.study_figures keys``).
+"""
 MOST_WITHOUT = 4
 """Most bars in a row of such a stretch without a note that tells its key. Source: house choice: a phrase."""
 NO_SIGNATURE = 99

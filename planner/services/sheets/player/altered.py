@@ -12,23 +12,28 @@ MOST_KEYS = 2
 MOST_IN_ALL = 4
 """Most different notes of a part that are named one by one; of more, its densest places are. Source: house
 choice: what a player can keep in mind."""
+FEW_BARS = 4
+"""Most bars with such notes in which they are named one by one, however many. Source: house choice."""
 MOST_AT_ONCE = 4
 """Most different notes of one place that has more than one bar. Source: house choice, as above."""
 MOST_IN_A_BAR = 7
 """Most different notes of one bar that are named. Source: house choice."""
 MOST_PLACES = 3
-"""Densest places that a sheet names; one fewer where it names keys. Source: house choice: its room."""
+"""Densest places that a sheet names. Source: house choice: what fits its room."""
 LONGEST_PLACE = 8
 """Most bars of such a place. Source: house choice: two phrases, which an eye takes in at one glance."""
 
 
-def altered_of(profile: PieceProfile, part: PartProfile, written: Mapping[str, str]) -> Altered:
+def altered_of(
+    profile: PieceProfile, part: PartProfile, written: Mapping[str, str], most: int = MOST_PLACES
+) -> Altered:
     """The altered notes of a part as its sheet names them.
 
     Args:
         profile: The study.
         part: One of its parts.
         written: For each sounding key that is sure somewhere, the key as the part has it.
+        most: Most of its densest places.
     """
     bars, back = _by_measure(part, AccidentalKind.FIRST), _by_measure(part, AccidentalKind.BACK)
     in_keys = tuple(_in_keys(profile, written, bars, back))[:MOST_KEYS]
@@ -36,9 +41,8 @@ def altered_of(profile: PieceProfile, part: PartProfile, written: Mapping[str, s
         for first, last in place.places:
             bars = {at: names for at, names in bars.items() if not first <= at <= last}
     notes = _notes(bars, bars, back)
-    if len(notes) <= MOST_IN_ALL:
+    if len(notes) <= MOST_IN_ALL or len(bars) <= FEW_BARS:
         return Altered(in_keys, notes)
-    most = MOST_PLACES - bool(in_keys)
     found = sorted(_dense(bars, back), key=lambda place: (-_density(place), place.places))[:most]
     return Altered(in_keys, densest=tuple(sorted(found, key=lambda place: place.places)))
 
