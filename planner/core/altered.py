@@ -28,18 +28,3 @@ class AlteredPlace:
     places: tuple[Place, ...]
     notes: tuple[AlteredNote, ...]
     key: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Altered:
-    """What a sheet names of a part's altered notes.
-
-    Attributes:
-        in_keys: Stretches in another key, with every altered note of the part there.
-        notes: Every altered note outside them, where they are few.
-        densest: Else the densest places.
-    """
-
-    in_keys: tuple[AlteredPlace, ...] = ()
-    notes: tuple[AlteredNote, ...] = ()
-    densest: tuple[AlteredPlace, ...] = ()

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 
-from planner.core.altered import Altered, AlteredNote, AlteredPlace
+from planner.core.altered import AlteredNote, AlteredPlace
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, Place
 from planner.core.key_notes import signature_notes
@@ -163,31 +163,18 @@ def silent_way(family: str, instrument: str) -> str:
     return _BY_SLIDE if instrument.startswith("trombone") else _SILENT.get(family, "")
 
 
-def altered_words(altered: Altered, profile: PieceProfile) -> str:
-    """The notes that a part's signature does not have; empty without any.
-
-    Every altered note of the part is named in each stretch that stands here, and where the notes are few,
-    in the whole part.
-    """
+def place_words(place: AlteredPlace, profile: PieceProfile) -> str:
+    """Every note of some bars that the part's signature does not have, with the key where it is named."""
     numbers = bar_names(profile)
-    sentences = [_in_key(place, numbers) for place in altered.in_keys]
-    if altered.notes:
-        opening = "Also look for" if sentences else "Not in the signature:"
-        sentences.append(f"{opening} {listed([_where(note, numbers) for note in altered.notes])}.")
-    elif altered.densest:
-        opening = "Many other accidentals" if sentences else "Many accidentals"
-        places = "; ".join(_at_place(place, numbers) for place in altered.densest)
-        sentences.append(f"{opening}: look first for {places}.")
-    return " ".join(sentences)
-
-
-def _in_key(place: AlteredPlace, numbers: BarNames) -> str:
     where = capital(bar_spans(numbers, place.places))
-    return f"{where} are in {key(place.key)}: look for {_names(place, numbers)}."
+    in_key = f" are in {key(place.key)}" if place.key else ""
+    return f"{where}{in_key}: look for {_names(place, numbers)}."
 
 
-def _at_place(place: AlteredPlace, numbers: BarNames) -> str:
-    return f"{_names(place, numbers)} in {bar_spans(numbers, place.places)}"
+def altered_words(notes: Sequence[AlteredNote], profile: PieceProfile) -> str:
+    """Every note of a part that its signature does not have."""
+    numbers = bar_names(profile)
+    return f"Not in the signature: {listed([_where(note, numbers) for note in notes])}."
 
 
 def _names(place: AlteredPlace, numbers: BarNames) -> str:

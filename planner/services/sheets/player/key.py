@@ -2,17 +2,24 @@
 
 from collections.abc import Iterator
 
+from planner.core.altered import AlteredPlace
 from planner.core.fact import Fact, FactKind
 from planner.core.instruments import family_of
 from planner.core.key_notes import fifths_of_key, note_in_signature, tonic_of_signature
 from planner.core.pitch import Pitch
 from planner.core.profile import PartProfile, PieceProfile
-from planner.services.sheets.player.altered import MOST_PLACES, altered_of
+from planner.services.sheets.player.altered import (
+    densest_places,
+    few_altered,
+    in_sure_keys,
+    is_covered,
+)
 from planner.services.sheets.player.choose import word_count
 from planner.services.sheets.player.line import Block, Consequence, Line, ScaleMusic
 from planner.wording.player_sheet import (
     altered_words,
     key_words,
+    place_words,
     silent_way,
 )
 from planner.wording.study.sentences import sentence_of
@@ -25,8 +32,13 @@ ACCIDENTALS = 0.88
 right after the key (``tests/benchmarks/coach_sheets``)."""
 
 
-MOST_WORDS = 24
-"""Words of the line about altered notes up to which it names another place. House choice: a fifth of a sheet."""
+LESS_EACH = 0.01
+"""By how much each further line about them weighs less. House choice: their order is kept."""
+MOST_WORDS = 18
+"""Words of one sentence that names every altered note; in place of a longer one the densest places are named.
+Source: house choice: what is read in one breath."""
+MOST_PLACES = 3
+"""Most sentences about altered notes. Source: house choice: the lines of a block beside the key."""
 
 
 def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
@@ -42,16 +54,29 @@ def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
             yield Line(Block.KEY, sentence_of(fact, profile), Consequence.STOPS, fact.weight, (fact,))
     outside = next((fact for fact in facts if fact.kind is FactKind.OUTSIDE_SIGNATURE), None)
     if outside is not None:
-        yield Line(Block.KEY, _altered(profile, part), Consequence.SPOILS, ACCIDENTALS, (outside,))
+        for words, weight in _altered(profile, part):
+            yield Line(Block.KEY, words, Consequence.SPOILS, weight, (outside,))
 
 
-def _altered(profile: PieceProfile, part: PartProfile) -> str:
-    """The altered notes of a part, in as many places as there is room for."""
+def _altered(profile: PieceProfile, part: PartProfile) -> list[tuple[str, float]]:
+    """Sentences about the altered notes of a part with their weights, by place; each is true alone."""
     written = {each.key: written_key(each.key, part) for each in profile.sure_keys}
-    each = (
-        altered_words(altered_of(profile, part, written, most), profile) for most in range(MOST_PLACES, 0, -1)
-    )
-    return min(each, key=lambda words: max(word_count(words), MOST_WORDS))
+    in_keys = in_sure_keys(profile, part, written)[: MOST_PLACES - 1]
+    few = few_altered(part)
+    every = altered_words(few, profile) if few else ""
+    places: list[AlteredPlace] = [*in_keys]
+    names_all = bool(every) and word_count(every) <= MOST_WORDS
+    if not names_all:
+        places += densest_places(part, in_keys)[: MOST_PLACES - len(in_keys)]
+    ranked = [(place, ACCIDENTALS - at * LESS_EACH) for at, place in enumerate(places)]
+    found = [(place_words(each, profile), weight) for each, weight in sorted(ranked, key=_first_bar)]
+    if names_all and not is_covered(few, in_keys):
+        found.append((every, ACCIDENTALS - len(found) * LESS_EACH))
+    return found
+
+
+def _first_bar(ranked: tuple[AlteredPlace, float]) -> int:
+    return ranked[0].places[0][0]
 
 
 def _own_key(profile: PieceProfile, part: PartProfile, facts: tuple[Fact, ...]) -> Line | None:
