@@ -154,7 +154,7 @@ class PrintedSignature:
 class SureKey:
     """A stretch in another key than the home key, beyond doubt.
 
-    It lasts from the first note that its signature does not have to the last one, or to the close in it.
+    It lasts from the first note that its signature does not have to its last close.
 
     Attributes:
         key: The key, sounding (``"Bb major"``).

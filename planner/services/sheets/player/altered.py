@@ -17,7 +17,7 @@ MOST_AT_ONCE = 4
 MOST_IN_A_BAR = 5
 """Most different notes of one bar that are named. Source: house choice."""
 NEAR = 2
-"""Most bars from one bar of such a place to the next. House choice: one without altered notes may lie between."""
+"""Most bars from one bar of such a place to the next: one bar without may lie between. House choice."""
 MOST_ALIKE = 3
 """Most places with the same notes that are named together. House choice."""
 LONGEST_PLACE = 8
