@@ -46,13 +46,13 @@ def sure_keys(columns: Columns, keys: KeyStudy, cadences: Sequence[Cadence]) -> 
     filled = _filled(len(sounding), keys.spans)
     known = {keys.home_key, keys.spans[0].key}
     closes = {(each.measure, each.key) for each in cadences if each.kind == "authentic"}
-    cuts = printed_starts(columns) | set((np.flatnonzero(np.diff(signatures)) + 1).tolist())
+    events = printed_starts(columns) | set((np.flatnonzero(np.diff(signatures)) + 1).tolist())
     found = []
-    for first, last in _stretches(filled, sounding, cuts):
+    for first, last in _stretches(filled, sounding, events):
         name = filled[first]
         at = key_index(name) if name not in known else None
         if at is not None:
-            stretch = _told(sounding, KEYS[at], int(signatures[first]), (first, last), closes)
+            stretch = _certain(sounding, KEYS[at], int(signatures[first]), (first, last), closes)
             if stretch is not None:
                 found.append(SureKey(name, *stretch))
     return tuple(found)
@@ -69,14 +69,14 @@ def _filled(measures: int, spans: Sequence[KeySpan]) -> list[str]:
 
 
 def _stretches(
-    filled: Sequence[str], sounding: Sequence[set[int]], cuts: set[int]
+    filled: Sequence[str], sounding: Sequence[set[int]], events: set[int]
 ) -> Iterator[tuple[int, int]]:
     """Stretches filled by one key in which everything belongs to it and the page shows nothing new."""
     begin = 0
     for at in range(1, len(filled) + 1):
         goes_on = (
             at < len(filled)
-            and at not in cuts
+            and at not in events
             and filled[at] == filled[begin]
             and _fits(filled[at], sounding[at])
         )
@@ -100,7 +100,7 @@ def _sounding(columns: Columns) -> list[set[int]]:
     return found
 
 
-def _told(
+def _certain(
     sounding: Sequence[set[int]], key: Key, fifths: int, run: tuple[int, int], closes: set[tuple[int, str]]
 ) -> tuple[int, int] | None:
     """The part of a run that its notes tell to be in the key; None where they leave a doubt."""
@@ -110,8 +110,8 @@ def _told(
     if not bars or ends[-1] - bars[0] + 1 < LEAST_BARS:
         return None
     leads = any(key.tonic + LEADING in sounding[at] for at in bars)
-    is_told = leads and all(after - at <= MOST_WITHOUT for at, after in pairwise([*bars, ends[-1]]))
-    return (bars[0], ends[-1]) if is_told else None
+    is_certain = leads and all(after - at <= MOST_WITHOUT for at, after in pairwise([*bars, ends[-1]]))
+    return (bars[0], ends[-1]) if is_certain else None
 
 
 def telling_notes(key: Key, fifths: int) -> frozenset[int]:
