@@ -105,7 +105,7 @@ def meter_change_words(profile: PieceProfile) -> str:
     return meter_change_sentence(profile).replace("Then ", "Meter changes: ", 1)
 
 
-def key_words(written: str, sounding: str, fifths: int | None, way: str) -> str:
+def key_words(written: str, sounding: str, fifths: int | None, way: str, *, with_notes: bool = False) -> str:
     """The player's own key, its signature, and what to do with the notes beside it.
 
     Args:
@@ -113,14 +113,15 @@ def key_words(written: str, sounding: str, fifths: int | None, way: str) -> str:
         sounding: Concert key, likewise.
         fifths: Sharps of the signature on the page, flats below 0; None where none is known.
         way: How the notes beside it are practiced without sound; empty without any.
+        with_notes: The notes of the signature are named.
 
     Example:
         >>> key_words("C major", "Bb major", 0, "")
         'Your key: C major, no sharps or flats (concert B♭ major).'
-        >>> key_words("", "", -2, "")
+        >>> key_words("", "", -2, "", with_notes=True)
         'Your signature: 2 flats: B♭ and E♭.'
     """
-    signed = "" if fifths is None else f"{signature(fifths)}{_signed_notes(fifths)}"
+    signed = "" if fifths is None else signature(fifths) + (_signed_notes(fifths) if with_notes else "")
     if not written:
         return f"Your signature: {signed}. {way}".rstrip() if signed else ""
     name = f"Your key: {key(written)}" + (f", {signed}" if signed else "")
@@ -200,8 +201,10 @@ def _back(note: AlteredNote, numbers: BarNames, is_one_bar: bool) -> str:
     """Where the note of the signature comes back in the same bar."""
     if not note.taken_back:
         return ""
-    where = "" if is_one_bar else f" in {bar_spans(numbers, spans_of(note.taken_back))}"
-    return f" (back to {with_sign(note.usual)}{where})"
+    is_always = note.taken_back == note.measures
+    where = f" in {bar_spans(numbers, spans_of(note.taken_back))}"
+    when = "" if is_one_bar else " each time" if is_always else where
+    return f" (back to {with_sign(note.usual)}{when})"
 
 
 def tap_words(fact: Fact, profile: PieceProfile) -> str:

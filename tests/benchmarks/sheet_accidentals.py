@@ -14,7 +14,7 @@ from tests.study.fact_checks_tonal import heard, is_foreign, name_of, pitch_clas
 
 _NOTE = r"[A-G](?:[♯♭♮]| double sharp| double flat)"
 _BARS = r"bars? [\d–]+(?:(?:, | and )(?:bars? )?\d[\d–]*)*"
-_BACK = rf"(?: \(back to (?P<usual>{_NOTE})(?: in (?P<back>{_BARS}))?\))?"
+_BACK = rf"(?: \(back to (?P<usual>{_NOTE})(?: in (?P<back>{_BARS})| (?P<always>each time))?\))?"
 _ITEM = re.compile(rf"(?P<name>{_NOTE}){_BACK}")
 _PLACED = re.compile(
     rf"(?P<name>{_NOTE}) in (?:(?P<count>\d+) bars from bar (?P<first>\d+) on|(?P<bars>{_BARS})){_BACK}"
@@ -136,7 +136,7 @@ def _is_back(bare: BareScore, each: re.Match[str], inside: list[int], every: lis
     taken = [at for at in inside if every[at].get(name)]
     if not each["usual"]:
         return not taken
-    named = _places(bare, each["back"]) if each["back"] else inside
+    named = _places(bare, each["back"]) if each["back"] else [at for at in inside if name in every[at]]
     return named == taken and _spelled(each["usual"])[0] == name[0]
 
 

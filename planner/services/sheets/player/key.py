@@ -88,8 +88,10 @@ def _own_key(profile: PieceProfile, part: PartProfile, facts: tuple[Fact, ...]) 
     scale = None if not written or fifths is None else _scale(written, fifths, part)
     way = silent_way(family_of(part.instrument), part.instrument) if scale else ""
     text = key_words(written, sounding, fifths, way)
+    fuller = key_words(written, sounding, fifths, way, with_notes=True)
     known = (home,) if home is not None and sounding else ()
-    return Line(Block.KEY, text, Consequence.SPOILS, 0.9, known, scale, is_kept=True) if text else None
+    line = Line(Block.KEY, text, Consequence.SPOILS, 0.9, known, scale, is_kept=True, fuller=fuller)
+    return line if text else None
 
 
 def is_sure(home: Fact, profile: PieceProfile, part: PartProfile) -> bool:
