@@ -175,7 +175,10 @@ def place_words(place: AlteredPlace, profile: PieceProfile) -> str:
 def altered_words(notes: Sequence[AlteredNote], profile: PieceProfile) -> str:
     """Every note of a part that its signature does not have."""
     numbers = bar_names(profile)
-    return f"Not in the signature: {listed([_where(note, numbers) for note in notes])}."
+    together: dict[tuple[int, ...], list[AlteredNote]] = {}
+    for note in notes:
+        together.setdefault((*note.measures, -1, *note.taken_back), []).append(note)
+    return f"Not in the signature: {listed([_where(each, numbers) for each in together.values()])}."
 
 
 def _names(place: AlteredPlace, numbers: BarNames) -> str:
@@ -187,14 +190,18 @@ MOST_SPANS = 3
 """Most stretches of bars that are named for one note; of more, its bars are counted. House choice."""
 
 
-def _where(note: AlteredNote, numbers: BarNames) -> str:
-    """A note with its bars, every one of them or how many."""
+def _where(notes: Sequence[AlteredNote], numbers: BarNames) -> str:
+    """Notes of the same bars with these bars, every one of them or how many."""
+    note, names = notes[0], listed([with_sign(each.name) for each in notes])
     spans = spans_of(note.measures)
     if len(spans) > MOST_SPANS:
         first = bars(numbers, note.measures[0])
-        return f"{with_sign(note.name)} in {len(note.measures)} bars from {first} on"
+        return f"{names} in {len(note.measures)} bars from {first} on"
     is_one_bar = len(note.measures) == 1
-    return f"{with_sign(note.name)} in {bar_spans(numbers, spans)}{_back(note, numbers, is_one_bar)}"
+    if len(notes) > 1:
+        names = listed([f"{with_sign(each.name)}{_back(each, numbers, is_one_bar)}" for each in notes])
+        return f"{names} in {bar_spans(numbers, spans)}"
+    return f"{names} in {bar_spans(numbers, spans)}{_back(note, numbers, is_one_bar)}"
 
 
 def _back(note: AlteredNote, numbers: BarNames, is_one_bar: bool) -> str:

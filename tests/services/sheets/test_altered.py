@@ -1,4 +1,4 @@
-"""The altered notes of a part on its sheet: every one in the bars that are named, each sentence true alone."""
+"""The altered notes of a part on its sheet: all of them in the bars that are named, sentence by sentence."""
 
 from dataclasses import replace
 
@@ -121,8 +121,8 @@ def test_the_notes_of_a_signature_are_named_where_there_is_room():
     part = part_with(fifths=-1)
     (line,) = key_lines(make_profile(parts=(part,), facts=()), part)
     assert (line.text, line.fuller) == ("Your signature: 1 flat.", "Your signature: 1 flat: B♭.")
-    assert [each.text for each in chosen((line,), dict.fromkeys(Consequence, 5))] == [line.fuller]
-    assert [each.text for each in chosen((line,), dict.fromkeys(Consequence, 4))] == [line.text]
+    assert [each.text for each in chosen((line,), dict.fromkeys(Consequence, 4))] == [line.fuller]
+    assert [each.text for each in chosen((line,), dict.fromkeys(Consequence, 3))] == [line.text]
 
 
 def test_a_signature_is_named_where_no_key_is_known():

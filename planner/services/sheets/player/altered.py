@@ -65,7 +65,10 @@ def densest_places(part: PartProfile, besides: Sequence[AlteredPlace] = ()) -> t
     alike: dict[frozenset[str], list[Place]] = {}
     for first, last in _dense(bars, named):
         names = frozenset(name for at in range(first, last + 1) for name in bars.get(at, ()))
-        alike.setdefault(names, []).append((first, last))
+        places = alike.setdefault(names, [])
+        if places and places[-1][1] == first - 1:
+            first = places.pop()[0]
+        places.append((first, last))
     found = [
         AlteredPlace(tuple(places[:MOST_ALIKE]), _notes(sorted(_inside(places[:MOST_ALIKE])), bars, back))
         for places in alike.values()
