@@ -2,7 +2,8 @@
 
 import csv
 import warnings
-from collections.abc import Callable
+from collections import Counter, defaultdict
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -11,9 +12,14 @@ from typing import Any
 from music21 import analysis, converter, corpus
 
 from planner.adapters.scores.reader import read_score
+from planner.core.fact import FactKind
+from planner.core.key_notes import fifths_of_key
 from planner.core.score import Score
 from planner.study.notes.columns import columns_of
+from planner.study.tonal.decode import signatures_of
+from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import KeyStudy, find_keys
+from planner.study.tonal.sure_keys import sure_keys
 from tests.benchmarks.agreement import agreement
 from tests.benchmarks.analysed import Analysed, analysed
 from tests.benchmarks.human import chorale_pairs, human_keys
@@ -103,6 +109,48 @@ def cut_regions(pieces: list[Analysed]) -> Regions:
     return Regions(ours, theirs, wrong["major"] / time["major"], wrong["minor"] / time["minor"])
 
 
+@dataclass(frozen=True, slots=True)
+class Named:
+    """Keys that a player's sheet names, and how many of them analysts hear so.
+
+    Attributes:
+        stretches: Stretches in another key, and those that analysts hear in it in every bar.
+        homes: Pieces whose home key is named, and those that analysts begin and end in it.
+    """
+
+    stretches: tuple[int, int]
+    homes: tuple[int, int]
+
+
+def named_keys(pieces: Sequence[Analysed]) -> Named:
+    """What sheets name of some pieces, read with weights learned without them and their composers' songs."""
+    stretches, homes = Counter[bool](), Counter[bool]()
+    for piece in pieces:
+        columns = columns_of(piece.score)
+        with reading_with(fold_tables(piece.fold)):
+            keys = find_keys(columns)
+            sure = sure_keys(columns, keys, find_harmony(columns, keys).cadences)
+        for each in sure:
+            bars = [_heard_in(piece, at, each.key) for at in range(each.measure, each.end_measure + 1)]
+            stretches[all(bars)] += 1
+        home = next((fact for fact in keys.facts if fact.kind is FactKind.HOME_KEY), None)
+        ends = {keys.spans[0].key, keys.spans[-1].key} if keys.spans else set()
+        signed = int(signatures_of(columns)[0])
+        if home and not home.terms and ends == {keys.home_key} and fifths_of_key(keys.home_key) == signed:
+            homes[piece.spans[0].key == piece.spans[-1].key == keys.home_key] += 1
+    return Named((stretches.total(), stretches[True]), (homes.total(), homes[True]))
+
+
+def _heard_in(piece: Analysed, measure: int, key: str) -> bool:
+    """Whether the analyst hears a key for half of a bar or more; a bar not analysed is passed over."""
+    bar = piece.score.measures[measure]
+    start, end = float(bar.start_quarters), float(bar.start_quarters + bar.length_quarters)
+    heard: defaultdict[str, float] = defaultdict(float)
+    for span in piece.spans:
+        heard[span.key] += max(0.0, min(span.end, end) - max(span.start, start))
+    return 2 * heard[key] >= sum(heard.values())
+
+
 def windowed_agreement(pieces: list[Analysed]) -> float:
     """The same for music21's windowed analysis."""
     same = total = 0.0
@@ -157,6 +205,19 @@ def rows() -> list[Row]:
         )
     )
     found.append(Row("home key, prelude BWV 846", float(prelude_home() == "C major"), 1.0))
+    named = named_keys(analysed()[1::2])
+    found += [
+        Row(
+            f"other keys named on sheets, {named.stretches[0]} stretches of every second piece",
+            named.stretches[1] / max(named.stretches[0], 1),
+            1.0,
+        ),
+        Row(
+            f"home keys named on sheets, {named.homes[0]} of every second piece",
+            named.homes[1] / max(named.homes[0], 1),
+            0.95,
+        ),
+    ]
     for name, floor in LOCAL_FLOORS.items():
         pieces = [piece for piece in analysed() if piece.set == name]
         if pieces:
