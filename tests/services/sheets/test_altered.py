@@ -11,12 +11,13 @@ from planner.core.profile import (
     KeySpan,
     PartProfile,
     PrintedSignature,
+    Roadmap,
     SureKey,
 )
 from planner.core.room_question import Ask
 from planner.services.sheets.player.altered import densest_places, few_altered
 from planner.services.sheets.player.choose import chosen
-from planner.services.sheets.player.key import key_lines
+from planner.services.sheets.player.key import key_lines, opening_key
 from planner.services.sheets.player.line import Consequence
 from planner.services.sheets.player.questions import sheet_questions
 from tests.fakes import make_profile
@@ -106,6 +107,7 @@ def test_a_transposing_player_reads_the_key_as_written():
     [
         ("D major", ("D major", "A major", "D major"), 2, (), "Your key: D major, 2 sharps: F♯ and C♯."),
         ("D major", ("A major", "D major"), 2, (), "Your signature: 2 sharps: F♯ and C♯."),
+        ("D major", ("D major", "B minor"), 2, (), "Your signature: 2 sharps: F♯ and C♯."),
         ("G major", ("G minor", "G major"), -2, (), "Your signature: 2 flats: B♭ and E♭."),
         ("D minor", ("D minor",), 0, ("Dorian",), "Your signature: no sharps or flats."),
         ("Db major", ("Db major",), -5, (), "Your key: D♭ major, 5 flats: all but C and F."),
@@ -115,6 +117,29 @@ def test_a_transposing_player_reads_the_key_as_written():
 def test_a_key_is_named_where_signature_beginning_and_end_agree(key, keys, fifths, terms, text):
     found = lines(part_with(fifths=fifths), Fact(FactKind.HOME_KEY, keys=(key,), terms=terms), keys=keys)
     assert found[0].startswith(text)
+
+
+@pytest.mark.parametrize(
+    ("signatures", "order", "named"),
+    [
+        (((0, -3), (16, -4)), (), True),
+        (((0, -3), (8, -4)), (), True),
+        (((0, -3),), (), False),
+        (((0, -3),), (*range(60), *range(8)), True),
+    ],
+)
+def test_the_key_of_a_march_is_that_before_its_trio_and_of_a_da_capo_that_of_its_end(
+    signatures, order, named
+):
+    """A march goes into its trio's key with a new signature (common practice)."""
+    signs = tuple(PrintedSignature(at, 1, fifths) for at, fifths in signatures)
+    part = part_with(signatures=signs)
+    profile = make_profile(
+        parts=(part,), measures=60, measure_numbers=BARS, roadmap=Roadmap(order or tuple(range(60))),
+        facts=(Fact(FactKind.HOME_KEY, keys=("Ab major",)),),
+        keys=(KeySpan(0, "Eb major"), KeySpan(16 if len(signatures) < 2 else signatures[1][0], "Ab major")),
+    )  # fmt: skip
+    assert opening_key(profile, part) == ("Eb major" if named else "")
 
 
 def test_the_notes_of_a_signature_are_named_where_there_is_room():

@@ -83,27 +83,45 @@ def _own_key(profile: PieceProfile, part: PartProfile, facts: tuple[Fact, ...]) 
     """The key of the part where it is sure, else its signature alone; None where neither is known."""
     home = next((fact for fact in facts if fact.kind is FactKind.HOME_KEY), None)
     fifths = _opening_signature(part)
-    sounding = home.keys[0] if home is not None and is_sure(home, profile, part) else ""
+    sounding = opening_key(profile, part)
     written = written_key(sounding, part) if sounding else ""
     scale = None if not written or fifths is None else _scale(written, fifths, part)
     way = silent_way(family_of(part.instrument), part.instrument) if scale else ""
     text = key_words(written, sounding, fifths, way)
     fuller = key_words(written, sounding, fifths, way, with_notes=True)
-    known = (home,) if home is not None and sounding else ()
+    known = (home,) if home is not None and home.keys == (sounding,) else ()
     line = Line(Block.KEY, text, Consequence.SPOILS, 0.9, known, scale, is_kept=True, fuller=fuller)
     return line if text else None
 
 
-def is_sure(home: Fact, profile: PieceProfile, part: PartProfile) -> bool:
-    """Whether the home key may be named: major or minor, as the part is signed, the first key and the last.
+def opening_key(profile: PieceProfile, part: PartProfile) -> str:
+    """The sounding key in which a part begins, where it may be named on its sheet; empty where it may not.
 
-    Source: house choice: of 76 analysed pieces whose home key is so, analysts begin and end in it in 73
+    It is major or minor, as the part is signed, and both the first key and the last one under the opening
+    signature: at the end of the piece as it is played, or before the signature changes.
+
+    Source: house choice: of 76 analysed pieces that begin and end so, analysts name that key in 73
     (``tests.benchmarks.study_figures keys``).
     """
-    sounding, fifths = home.keys[0], _opening_signature(part)
-    is_signed = fifths is None or fifths_of_key(written_key(sounding, part)) == fifths
-    ends = {span.key for span in (*profile.keys[:1], *profile.keys[-1:])}
-    return not home.terms and is_signed and ends <= {sounding}
+    home = next((fact for fact in profile.facts_for("") if fact.kind is FactKind.HOME_KEY), None)
+    if home is None or home.terms:
+        return ""
+    if not profile.keys:
+        return home.keys[0]
+    opening, fifths = profile.keys[0].key, _opening_signature(part)
+    end = _end_of_opening(profile, part)
+    last = [span.key for span in profile.keys if span.measure <= end][-1:]
+    is_signed = fifths is None or fifths_of_key(written_key(opening, part)) == fifths
+    return opening if is_signed and last == [opening] else ""
+
+
+def _end_of_opening(profile: PieceProfile, part: PartProfile) -> int:
+    """The last measure under the opening signature; where the piece ends in it, as it is played, that end."""
+    fifths = _opening_signature(part)
+    changes = [each.measure for each in part.signatures if each.measure and each.fifths != fifths]
+    last = min([*changes, profile.measures]) - 1
+    played = profile.roadmap.play_order[-1:]
+    return played[0] if played and played[0] < last else last
 
 
 def written_key(sounding: str, part: PartProfile) -> str:
