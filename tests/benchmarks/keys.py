@@ -9,13 +9,14 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 from music21 import analysis, converter, corpus
 
 from planner.adapters.scores.reader import read_score
 from planner.core.fact import FactKind
 from planner.core.key_notes import fifths_of_key
 from planner.core.score import Score
-from planner.study.notes.columns import columns_of
+from planner.study.notes.columns import Columns, columns_of
 from planner.study.tonal.decode import signatures_of
 from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import KeyStudy, find_keys
@@ -115,7 +116,8 @@ class Named:
 
     Attributes:
         stretches: Stretches in another key, and those that analysts hear in it in every bar.
-        homes: Pieces whose home key is named, and those that analysts begin and end in it.
+        homes: Pieces whose opening key is named, and those in which analysts hear it in the first bar and in
+            the last one under its signature.
     """
 
     stretches: tuple[int, int]
@@ -133,12 +135,24 @@ def named_keys(pieces: Sequence[Analysed]) -> Named:
         for each in sure:
             bars = [_heard_in(piece, at, each.key) for at in range(each.measure, each.end_measure + 1)]
             stretches[all(bars)] += 1
-        home = next((fact for fact in keys.facts if fact.kind is FactKind.HOME_KEY), None)
-        ends = {keys.spans[0].key, keys.spans[-1].key} if keys.spans else set()
-        signed = int(signatures_of(columns)[0])
-        if home and not home.terms and ends == {keys.home_key} and fifths_of_key(keys.home_key) == signed:
-            homes[piece.spans[0].key == piece.spans[-1].key == keys.home_key] += 1
+        named = _opening_key(columns, keys)
+        if named is not None:
+            key, end = named
+            homes[_heard_in(piece, 0, key) and _heard_in(piece, end, key)] += 1
     return Named((stretches.total(), stretches[True]), (homes.total(), homes[True]))
+
+
+def _opening_key(columns: Columns, keys: KeyStudy) -> tuple[str, int] | None:
+    """The key that a part at concert pitch would be named, and the last measure under its signature."""
+    home = next((fact for fact in keys.facts if fact.kind is FactKind.HOME_KEY), None)
+    signatures = signatures_of(columns)
+    if home is None or home.terms or not keys.spans:
+        return None
+    changes = np.flatnonzero(signatures != signatures[0]).tolist()
+    end = min([*changes, len(signatures)]) - 1
+    key, last = keys.spans[0].key, [span.key for span in keys.spans if span.measure <= end][-1:]
+    is_signed = fifths_of_key(key) == int(signatures[0])
+    return (key, end) if is_signed and last == [key] else None
 
 
 def _heard_in(piece: Analysed, measure: int, key: str) -> bool:
@@ -213,7 +227,7 @@ def rows() -> list[Row]:
             1.0,
         ),
         Row(
-            f"home keys named on sheets, {named.homes[0]} of every second piece",
+            f"opening keys named on sheets, {named.homes[0]} of every second piece",
             named.homes[1] / max(named.homes[0], 1),
             0.95,
         ),

@@ -40,7 +40,13 @@ def lines(part, *facts, sure=(), keys=("C major",)):
     outside = [Fact(FactKind.OUTSIDE_SIGNATURE, "Flute", notes=("F#",))] if part.accidentals else []
     spans = tuple(KeySpan(8 * at, key) for at, key in enumerate(keys))
     profile = make_profile(
-        parts=(part,), measures=60, measure_numbers=BARS, facts=(*facts, *outside), keys=spans, sure_keys=sure
+        parts=(part,),
+        measures=60,
+        measure_numbers=BARS,
+        facts=(*facts, *outside),
+        keys=spans,
+        sure_keys=sure,
+        roadmap=Roadmap(tuple(range(60))),
     )
     return [line.fuller or line.text for line in key_lines(profile, part)]
 
@@ -128,9 +134,7 @@ def test_a_key_is_named_where_signature_beginning_and_end_agree(key, keys, fifth
         (((0, -3),), (*range(60), *range(8)), True),
     ],
 )
-def test_the_key_of_a_march_is_that_before_its_trio_and_of_a_da_capo_that_of_its_end(
-    signatures, order, named
-):
+def test_a_march_is_named_by_what_is_before_its_trio_and_a_da_capo_by_its_end(signatures, order, named):
     """A march goes into its trio's key with a new signature (common practice)."""
     signs = tuple(PrintedSignature(at, 1, fifths) for at, fifths in signatures)
     part = part_with(signatures=signs)
