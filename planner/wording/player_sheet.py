@@ -178,7 +178,9 @@ def altered_words(notes: Sequence[AlteredNote], profile: PieceProfile) -> str:
     together: dict[tuple[int, ...], list[AlteredNote]] = {}
     for note in notes:
         together.setdefault((*note.measures, -1, *note.taken_back), []).append(note)
-    return f"Not in the signature: {listed([_where(each, numbers) for each in together.values()])}."
+    items = [_where(each, numbers) for each in together.values()]
+    is_parted = any(" and " in item for item in items)
+    return f"Not in the signature: {'; '.join(items) if is_parted else listed(items)}."
 
 
 def _names(place: AlteredPlace, numbers: BarNames) -> str:
@@ -192,16 +194,14 @@ MOST_SPANS = 3
 
 def _where(notes: Sequence[AlteredNote], numbers: BarNames) -> str:
     """Notes of the same bars with these bars, every one of them or how many."""
-    note, names = notes[0], listed([with_sign(each.name) for each in notes])
-    spans = spans_of(note.measures)
+    measures = notes[0].measures
+    spans = spans_of(measures)
     if len(spans) > MOST_SPANS:
-        first = bars(numbers, note.measures[0])
-        return f"{names} in {len(note.measures)} bars from {first} on"
-    is_one_bar = len(note.measures) == 1
-    if len(notes) > 1:
-        names = listed([f"{with_sign(each.name)}{_back(each, numbers, is_one_bar)}" for each in notes])
-        return f"{names} in {bar_spans(numbers, spans)}"
-    return f"{names} in {bar_spans(numbers, spans)}{_back(note, numbers, is_one_bar)}"
+        names = listed([with_sign(each.name) for each in notes])
+        return f"{names} in {len(measures)} bars from {bars(numbers, measures[0])} on"
+    is_one_bar = len(measures) == 1
+    names = listed([f"{with_sign(each.name)}{_back(each, numbers, is_one_bar)}" for each in notes])
+    return f"{names} in {bar_spans(numbers, spans)}"
 
 
 def _back(note: AlteredNote, numbers: BarNames, is_one_bar: bool) -> str:

@@ -16,8 +16,10 @@ _NOTE = r"[A-G](?:[♯♭♮]| double sharp| double flat)"
 _BARS = r"bars? [\d–]+(?:(?:, | and )(?:bars? )?\d[\d–]*)*"
 _BACK = rf"(?: \(back to (?P<usual>{_NOTE})(?: in (?P<back>{_BARS})| (?P<always>each time))?\))?"
 _ITEM = re.compile(rf"(?P<name>{_NOTE}){_BACK}")
+_ANY = re.sub(r"\?P<\w+>", "?:", _ITEM.pattern)
 _PLACED = re.compile(
-    rf"(?P<name>{_NOTE}) in (?:(?P<count>\d+) bars from bar (?P<first>\d+) on|(?P<bars>{_BARS})){_BACK}"
+    rf"(?P<names>{_ANY}(?:(?:, | and ){_ANY})*)"
+    rf" in (?:(?P<count>\d+) bars from bar (?P<first>\d+) on|(?P<bars>{_BARS}))"
 )
 _PLACE = re.compile(
     rf"(?P<where>{_BARS})(?: are in (?P<tonic>[A-G][♯♭]?) (?P<mode>major|minor))?: look for (?P<notes>.+)\.",
@@ -61,16 +63,8 @@ def signature_notes(_bare: BareScore, sheet: PooledSheet) -> Checked:
 
 def bars_counted(bare: BareScore, sheet: PooledSheet) -> Checked:
     """The head counts every bar but a pickup and what the numbers pass over; a full bar 0 counts."""
-    pages = bare.pages[0]
-    time = pages[0].time
-    longest = max(part.bars[0].length for part in bare.parts)
-    beats, _, unit = time.partition("/")
-    is_plain = beats.isdecimal() and unit.isdecimal()
-    is_full = is_plain and (longest == 0 or longest * int(unit) >= 4 * int(beats))
-    left_out = [page.is_implicit for page in pages]
-    if bare.numbers[0] == "0":
-        left_out[0] = not is_full
-    yield f"{sheet.start.bars} bars", int(sheet.start.bars) == left_out.count(False)
+    counted = sum(not page.is_implicit for page in bare.pages[0])
+    yield f"{sheet.start.bars} bars", int(sheet.start.bars) == counted
 
 
 def _places(bare: BareScore, text: str) -> list[int] | None:
@@ -112,19 +106,18 @@ def _altered(part: BarePart, at: int) -> dict[str, bool]:
 def _is_whole(bare: BareScore, part: BarePart, text: str) -> bool | None:
     """Whether a sentence names every altered note of the part with every bar, or how many there are."""
     every = [_altered(part, at) for at in range(len(part.bars))]
-    named = list(_PLACED.finditer(text))
-    if {_spelled(each["name"]) for each in named} != {name for bar in every for name in bar}:
+    named = [(where, note) for where in _PLACED.finditer(text) for note in _ITEM.finditer(where["names"])]
+    if {_spelled(note["name"]) for _, note in named} != {name for bar in every for name in bar}:
         return False
-    for each in named:
-        name = _spelled(each["name"])
-        played = [at for at, bar in enumerate(every) if name in bar]
-        if each["count"]:
-            right = len(played) == int(each["count"]) and bare.numbers[played[0]] == each["first"]
+    for where, note in named:
+        played = [at for at, bar in enumerate(every) if _spelled(note["name"]) in bar]
+        if where["count"]:
+            right = len(played) == int(where["count"]) and bare.numbers[played[0]] == where["first"]
         else:
-            places = _places(bare, each["bars"])
+            places = _places(bare, where["bars"])
             if places is None:
                 return None
-            right = places == played and _is_back(bare, each, played, every)
+            right = places == played and _is_back(bare, note, played, every)
         if not right:
             return False
     return True

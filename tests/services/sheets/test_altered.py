@@ -54,8 +54,13 @@ def lines(part, *facts, sure=(), keys=("C major",)):
 def test_few_notes_are_all_named_with_all_their_bars():
     part = part_with(altered("F#", 2, 3, 9), altered("Bb", 12), altered("F", 9, kind=AccidentalKind.BACK))
     assert lines(part)[1:] == [
-        "Not in the signature: F♯ in bars 3–4 and 10 (back to F♮ in bar 10) and B♭ in bar 13."
+        "Not in the signature: F♯ (back to F♮ in bar 10) in bars 3–4 and 10; B♭ in bar 13."
     ]
+
+
+def test_notes_of_the_same_bars_stand_together():
+    part = part_with(altered("F#", 9), altered("G#", 9), altered("Bb", 12))
+    assert lines(part)[1:] == ["Not in the signature: F♯ and G♯ in bar 10; B♭ in bar 13."]
 
 
 def test_a_note_of_many_bars_is_counted():
@@ -97,7 +102,7 @@ def test_a_sure_key_is_named_with_every_note_of_its_stretch_and_said_once():
     other = part_with(altered("F#", 8, 12, 19), altered("Bb", 40))
     assert lines(other, HOME, sure=sure)[1:] == [
         "Bars 9–20 are in G major: look for F♯.",
-        "Not in the signature: F♯ in bars 9, 13 and 20 and B♭ in bar 41.",
+        "Not in the signature: F♯ in bars 9, 13 and 20; B♭ in bar 41.",
     ]
     foreign = part_with(altered("F#", 8), altered("Bb", 12))
     assert "G major" not in " ".join(lines(foreign, HOME, sure=sure)), "the part's page has another note"

@@ -100,7 +100,7 @@ def opening_key(profile: PieceProfile, part: PartProfile) -> str:
     It is major or minor, as the part is signed, and both the first key and the last one under the opening
     signature: at the end of the piece as it is played, or before the signature changes.
 
-    Source: house choice: of 76 analysed pieces that begin and end so, analysts name that key in 73
+    Source: house choice: of 73 analysed pieces that begin and end so, analysts name that key in 71
     (``tests.benchmarks.study_figures keys``).
     """
     home = next((fact for fact in profile.facts_for("") if fact.kind is FactKind.HOME_KEY), None)
