@@ -208,7 +208,7 @@ def _back(note: AlteredNote, numbers: BarNames, is_one_bar: bool) -> str:
     """Where the note of the signature comes back in the same bar."""
     if not note.taken_back:
         return ""
-    is_always = note.taken_back == note.measures
+    is_always = len(note.measures) > 1 and note.taken_back == note.measures
     where = f" in {bar_spans(numbers, spans_of(note.taken_back))}"
     when = "" if is_one_bar else " each time" if is_always else where
     return f" (back to {with_sign(note.usual)}{when})"

@@ -82,6 +82,14 @@ def test_of_many_the_densest_places_are_named_each_with_all_its_notes():
         "Bar 21: look for F♯ and C♯.",
         "Bars 31–32: look for B♭, A♭ and E♭.",
     ]
+    turned = [altered(name, 4, 5) for name in ("C#", "G#")] + [
+        altered("Eb", 50),
+        altered("Bb", 40),
+        altered("A#", 20),
+    ]
+    back = altered("C", 5, kind=AccidentalKind.BACK), altered("G", 4, 5, kind=AccidentalKind.BACK)
+    each_time = "Bars 5–6: look for C♯ (back to C♮ in bar 6) and G♯ (back to G♮ each time)."
+    assert each_time in lines(part_with(*turned, *back))
     assert "Bar 41: look for F double sharp (back to F♯)." in lines(part_with(*CROWDED[4:], *CROWDED[:1]))
 
 
