@@ -26,6 +26,8 @@ _PLACE = re.compile(
     re.IGNORECASE,
 )
 _WHOLE = "Not in the signature: "
+_IN_WORDS = re.compile("numbering|pickup|upbeat|after|rest of")
+"""Words for bars without a number of their own, which are not looked for."""
 _SIGNED = re.compile(r"(?:Your key|Your signature|, ).*?(\d) (sharp|flat)s?: ([^.(]+?)(?= \(|\. |\.$)")
 
 Checked = Iterator[tuple[str, bool | None]]
@@ -38,12 +40,12 @@ def accidentals(bare: BareScore, sheet: PooledSheet) -> Checked:
         if line.block is not Block.KEY or not re.search(r"look for|Not in the signature", line.text):
             continue
         found = _PLACE.fullmatch(line.text)
-        if line.text.startswith(_WHOLE):
+        if _IN_WORDS.search(line.text):
+            yield line.text, None
+        elif line.text.startswith(_WHOLE):
             yield line.text, _is_whole(bare, part, line.text)
-        elif found is None:
-            yield line.text, None if re.search(r"numbering|pickup|upbeat|after|rest of", line.text) else False
         else:
-            yield line.text, _is_place(bare, part, found)
+            yield line.text, found is not None and _is_place(bare, part, found)
 
 
 def signature_notes(_bare: BareScore, sheet: PooledSheet) -> Checked:
