@@ -151,6 +151,23 @@ class PrintedSignature:
 
 
 @dataclass(frozen=True, slots=True)
+class SureKey:
+    """A stretch in another key than the home key, beyond doubt.
+
+    It lasts from the first note that its signature does not have to its last close.
+
+    Attributes:
+        key: The key, sounding (``"Bb major"``).
+        measure: First measure.
+        end_measure: Last one.
+    """
+
+    key: str
+    measure: int
+    end_measure: int
+
+
+@dataclass(frozen=True, slots=True)
 class HarmonySpan:
     """One chord from a place on: its root and its function in the local key."""
 
@@ -340,6 +357,8 @@ class AccidentalKind(StrEnum):
     """Signs that only remind."""
     ENHARMONIC = "enharmonic"
     """Spellings that sound as another natural note, or as a note of another name just played."""
+    BACK = "back"
+    """Notes of the signature whose sign takes back an accidental of their bar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -550,6 +569,7 @@ class PieceProfile:
     ``composer``, ``arranger`` and ``rights`` are as printed on the score, empty when it is silent.
     ``uncounted`` are the measures that bar numbers pass over: a pickup, the second half of a split bar;
     ``unnumbered`` are all that have no number on the page, with what they are to the bars around them.
+    ``sure_keys`` are the stretches in another key that nothing contradicts.
     ``fingerprint`` is by what the music is known again in another file (``core/fingerprint.py``).
     """
 
@@ -587,6 +607,7 @@ class PieceProfile:
     melody: tuple[MelodySpan, ...] = ()
     unnumbered: tuple[UnnumberedBar, ...] = ()
     fingerprint: str = ""
+    sure_keys: tuple[SureKey, ...] = ()
 
     @property
     def is_on_paper(self) -> bool:

@@ -42,6 +42,7 @@ from planner.study.time.tempo import find_reading, find_tempo
 from planner.study.time.together import together_facts
 from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import find_keys
+from planner.study.tonal.sure_keys import sure_keys
 from planner.study.version import STUDY_VERSION
 
 
@@ -157,6 +158,7 @@ def study(score: Score) -> PieceProfile:
         melody=melody.spans,
         unnumbered=unnumbered_bars(score),
         fingerprint=find_fingerprint(columns).to_text(),
+        sure_keys=sure_keys(columns, keys, harmony.cadences),
     )
 
 

@@ -3,15 +3,18 @@
 import re
 from collections.abc import Mapping, Sequence
 
+from planner.core.altered import AlteredNote, AlteredPlace
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, Place
 from planner.core.glossary.meaning import meaning
-from planner.core.profile import AccidentalUse, Expression, FormSection, PieceProfile, Spot, Tempo
+from planner.core.key_notes import signature_notes
+from planner.core.profile import Expression, FormSection, PieceProfile, Spot, Tempo
 from planner.wording.study.expression import says_itself
 from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.study.spots import CHALLENGES
 from planner.wording.study.time import meter_change_sentence, quoted_words
 from planner.wording.words import (
+    BarNames,
     bar_list,
     bar_names,
     bar_spans,
@@ -20,7 +23,9 @@ from planner.wording.words import (
     count_of,
     key,
     listed,
+    pitch,
     signature,
+    spans_of,
     with_sign,
 )
 
@@ -101,28 +106,44 @@ def meter_change_words(profile: PieceProfile) -> str:
     return meter_change_sentence(profile).replace("Then ", "Meter changes: ", 1)
 
 
-def key_words(written: str, sounding: str, mode: str, fifths: int | None, way: str) -> str:
+def key_words(written: str, sounding: str, fifths: int | None, way: str, *, with_notes: bool = False) -> str:
     """The player's own key, its signature, and what to do with the notes beside it.
 
     Args:
-        written: Key as the player has it.
-        sounding: Concert key.
-        mode: Of modal music its mode; empty for major and minor.
+        written: Key as the player has it; empty where it is not sure.
+        sounding: Concert key, likewise.
         fifths: Sharps of the signature on the page, flats below 0; None where none is known.
         way: How the notes beside it are practiced without sound; empty without any.
+        with_notes: The notes of the signature are named.
 
     Example:
-        >>> key_words("C major", "Bb major", "", 0, "")
+        >>> key_words("C major", "Bb major", 0, "")
         'Your key: C major, no sharps or flats (concert B♭ major).'
+        >>> key_words("", "", -2, "", with_notes=True)
+        'Your signature: 2 flats: B♭ and E♭.'
     """
-    own = f"{written.split()[0]} {mode}" if mode else written
-    heard = f"{sounding.split()[0]} {mode}" if mode else sounding
-    name = f"Your key: {key(own)}"
-    if fifths is not None:
-        name += f", {signature(fifths)}"
-    if own != heard:
-        name += f" (concert {key(heard)})"
+    signed = "" if fifths is None else signature(fifths) + (_signed_notes(fifths) if with_notes else "")
+    if not written:
+        return f"Your signature: {signed}. {way}".rstrip() if signed else ""
+    name = f"Your key: {key(written)}" + (f", {signed}" if signed else "")
+    if written != sounding:
+        name += f" (concert {key(sounding)})"
     return f"{name}. {way}".rstrip()
+
+
+MOST_SIGNED = 4
+"""Most notes of a signature that are named; of more, those that it leaves alone are. House choice."""
+
+
+def _signed_notes(fifths: int) -> str:
+    """``: F♯ and C♯``; empty without sharps and flats, and beyond seven."""
+    names = signature_notes(fifths)
+    if not 0 < len(names) < 7:
+        return ": every note" if len(names) == 7 else ""
+    if len(names) <= MOST_SIGNED:
+        return f": {listed([pitch(name) for name in names])}"
+    left = sorted(set("ABCDEFG") - {name[0] for name in names})
+    return f": all but {listed(left)}"
 
 
 _SILENT: Mapping[str, str] = {
@@ -144,29 +165,54 @@ def silent_way(family: str, instrument: str) -> str:
     return _BY_SLIDE if instrument.startswith("trombone") else _SILENT.get(family, "")
 
 
-def away_words(away: Sequence[Fact], profile: PieceProfile, *, is_home: bool) -> str:
-    """Where a part has notes of another key, and which tell.
-
-    Args:
-        away: Facts about accidentals that one key brings, each with its place.
-        profile: The study.
-        is_home: It is the key of the piece: a note that leads to its tonic.
-    """
-    names = listed([with_sign(note) for note in away[0].notes])
-    where = capital(bar_spans(bar_names(profile), [fact.places[0] for fact in away]))
-    if is_home:
-        return f"{where}: look for {names}."
-    many = where.startswith("Bars ")
-    verb = (
-        ("touch" if many else "touches") if "touched" in away[0].terms else "move to" if many else "moves to"
-    )
-    return f"{where} {verb} {key(away[0].keys[0])}: look for {names}."
+def place_words(place: AlteredPlace, profile: PieceProfile) -> str:
+    """Every note of some bars that the part's signature does not have, with the key where it is named."""
+    numbers = bar_names(profile)
+    where = capital(bar_spans(numbers, place.places))
+    in_key = f" are in {key(place.key)}" if place.key else ""
+    return f"{where}{in_key}: look for {_names(place, numbers)}."
 
 
-def outside_words(uses: Sequence[AccidentalUse], profile: PieceProfile) -> str:
-    """Notes that the signature does not have."""
-    each = [f"{with_sign(use.pitch)} in {bar_list(bar_names(profile), use.measures, 3)}" for use in uses[:3]]
-    return f"Not in the signature: {listed(each)}."
+def altered_words(notes: Sequence[AlteredNote], profile: PieceProfile) -> str:
+    """Every note of a part that its signature does not have."""
+    numbers = bar_names(profile)
+    together: dict[tuple[int, ...], list[AlteredNote]] = {}
+    for note in notes:
+        together.setdefault((*note.measures, -1, *note.taken_back), []).append(note)
+    items = [_where(each, numbers) for each in together.values()]
+    is_parted = any(" and " in item for item in items)
+    return f"Not in the signature: {'; '.join(items) if is_parted else listed(items)}."
+
+
+def _names(place: AlteredPlace, numbers: BarNames) -> str:
+    is_one_bar = place.places[0][0] == place.places[-1][1]
+    return listed([f"{with_sign(note.name)}{_back(note, numbers, is_one_bar)}" for note in place.notes])
+
+
+MOST_SPANS = 3
+"""Most stretches of bars that are named for one note; of more, its bars are counted. House choice."""
+
+
+def _where(notes: Sequence[AlteredNote], numbers: BarNames) -> str:
+    """Notes of the same bars with these bars, every one of them or how many."""
+    measures = notes[0].measures
+    spans = spans_of(measures)
+    if len(spans) > MOST_SPANS:
+        names = listed([with_sign(each.name) for each in notes])
+        return f"{names} in {len(measures)} bars from {bars(numbers, measures[0])} on"
+    is_one_bar = len(measures) == 1
+    names = listed([f"{with_sign(each.name)}{_back(each, numbers, is_one_bar)}" for each in notes])
+    return f"{names} in {bar_spans(numbers, spans)}"
+
+
+def _back(note: AlteredNote, numbers: BarNames, is_one_bar: bool) -> str:
+    """Where the note of the signature comes back in the same bar."""
+    if not note.taken_back:
+        return ""
+    is_always = len(note.measures) > 1 and note.taken_back == note.measures
+    where = f" in {bar_spans(numbers, spans_of(note.taken_back))}"
+    when = "" if is_one_bar else " each time" if is_always else where
+    return f" (back to {with_sign(note.usual)}{when})"
 
 
 def tap_words(fact: Fact, profile: PieceProfile) -> str:

@@ -19,10 +19,13 @@ COUNTS = (
 
 @dataclass(frozen=True, slots=True)
 class BarNames(Sequence[str]):
-    """The bars of a piece as people find them: the printed numbers, and which bars have none."""
+    """The bars of a piece as people find them: the printed numbers, and which bars have none.
+
+    ``unnumbered`` is None where nobody knows: then a bar 0 at the beginning is taken for a pickup.
+    """
 
     numbers: tuple[str, ...]
-    unnumbered: tuple[UnnumberedBar, ...] = ()
+    unnumbered: tuple[UnnumberedBar, ...] | None = None
 
     def __len__(self) -> int:
         return len(self.numbers)
@@ -42,12 +45,13 @@ NO_BARS = BarNames(())
 def bar_names(profile: PieceProfile) -> BarNames:
     """The bars of a piece, for every function here that takes numbers.
 
-    An older study knows only which bars are not counted.
+    An older study knows only which bars are not counted, and where that is none, nothing of numbers like X1.
     """
     lacking = profile.unnumbered or tuple(
         UnnumberedBar(at, "upbeat" if at else "pickup") for at in profile.uncounted
     )
-    return BarNames(profile.measure_numbers, lacking)
+    is_known = bool(lacking) or all(number.isdecimal() for number in profile.measure_numbers)
+    return BarNames(profile.measure_numbers, lacking if is_known else None)
 
 
 def bar_number(numbers: Sequence[str], measure: int) -> str:
@@ -100,8 +104,8 @@ def _name(numbers: Sequence[str], measure: int) -> _Name:
 def _names(bars: BarNames) -> tuple[_Name, ...]:
     """For each bar what it is called, by its place among the numbered ones."""
     numbers = bars.numbers
-    lacking = {bar.measure: bar for bar in bars.unnumbered}
-    if not lacking:
+    lacking = {bar.measure: bar for bar in bars.unnumbered or ()}
+    if bars.unnumbered is None:
         lacking = {at: UnnumberedBar(at, "pickup" if at == 0 else "extra") for at in _without_number(numbers)}
     counted_at = [at for at in range(len(numbers)) if at not in lacking]
     own = _numbered([numbers[at] for at in counted_at])
@@ -210,6 +214,22 @@ def _noun(places: Sequence[str]) -> str:
     if not places or not places[0][:1].isdecimal():
         return ""
     return "bars " if len(places) > 1 or "–" in places[0] else "bar "
+
+
+def spans_of(measures: Sequence[int]) -> tuple[Place, ...]:
+    """Measures as stretches without a gap.
+
+    Example:
+        >>> spans_of((3, 4, 5, 9))
+        ((3, 5), (9, 9))
+    """
+    found: list[Place] = []
+    for at in sorted(set(measures)):
+        if found and found[-1][1] == at - 1:
+            found[-1] = (found[-1][0], at)
+        else:
+            found.append((at, at))
+    return tuple(found)
 
 
 def bar_spans(numbers: Sequence[str], places: Sequence[Place]) -> str:
@@ -434,9 +454,12 @@ def with_sign(name: str) -> str:
     """A pitch name with the sign printed before the note: a natural where it has no other.
 
     Example:
-        >>> with_sign("Bb"), with_sign("B")
-        ('B♭', 'B♮')
+        >>> with_sign("Bb"), with_sign("B"), with_sign("F##")
+        ('B♭', 'B♮', 'F double sharp')
     """
+    doubled = {"##": "double sharp", "bb": "double flat"}.get(name[1:])
+    if doubled:
+        return f"{name[0]} {doubled}"
     return pitch(name) if len(name) > 1 else f"{name}♮"
 
 

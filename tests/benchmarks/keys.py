@@ -2,18 +2,25 @@
 
 import csv
 import warnings
-from collections.abc import Callable
+from collections import Counter, defaultdict
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 from music21 import analysis, converter, corpus
 
 from planner.adapters.scores.reader import read_score
+from planner.core.fact import FactKind
+from planner.core.key_notes import fifths_of_key
 from planner.core.score import Score
-from planner.study.notes.columns import columns_of
+from planner.study.notes.columns import Columns, columns_of
+from planner.study.tonal.decode import signatures_of
+from planner.study.tonal.harmony import find_harmony
 from planner.study.tonal.keys import KeyStudy, find_keys
+from planner.study.tonal.sure_keys import sure_keys
 from tests.benchmarks.agreement import agreement
 from tests.benchmarks.analysed import Analysed, analysed
 from tests.benchmarks.human import chorale_pairs, human_keys
@@ -103,6 +110,61 @@ def cut_regions(pieces: list[Analysed]) -> Regions:
     return Regions(ours, theirs, wrong["major"] / time["major"], wrong["minor"] / time["minor"])
 
 
+@dataclass(frozen=True, slots=True)
+class Named:
+    """Keys that a player's sheet names, and how many of them analysts hear so.
+
+    Attributes:
+        stretches: Stretches in another key, and those that analysts hear in it in every bar.
+        homes: Pieces whose opening key is named, and those in which analysts hear it in the first bar and in
+            the last one under its signature.
+    """
+
+    stretches: tuple[int, int]
+    homes: tuple[int, int]
+
+
+def named_keys(pieces: Sequence[Analysed]) -> Named:
+    """What sheets name of some pieces, read with weights learned without them and their composers' songs."""
+    stretches, homes = Counter[bool](), Counter[bool]()
+    for piece in pieces:
+        columns = columns_of(piece.score)
+        with reading_with(fold_tables(piece.fold)):
+            keys = find_keys(columns)
+            sure = sure_keys(columns, keys, find_harmony(columns, keys).cadences)
+        for each in sure:
+            bars = [_heard_in(piece, at, each.key) for at in range(each.measure, each.end_measure + 1)]
+            stretches[all(bars)] += 1
+        named = _opening_key(columns, keys)
+        if named is not None:
+            key, end = named
+            homes[_heard_in(piece, 0, key) and _heard_in(piece, end, key)] += 1
+    return Named((stretches.total(), stretches[True]), (homes.total(), homes[True]))
+
+
+def _opening_key(columns: Columns, keys: KeyStudy) -> tuple[str, int] | None:
+    """The key that a part at concert pitch would be named, and the last measure under its signature."""
+    home = next((fact for fact in keys.facts if fact.kind is FactKind.HOME_KEY), None)
+    signatures = signatures_of(columns)
+    if home is None or home.terms or not keys.spans:
+        return None
+    changes = np.flatnonzero(signatures != signatures[0]).tolist()
+    end = min([*changes, len(signatures)]) - 1
+    key, last = keys.spans[0].key, [span.key for span in keys.spans if span.measure <= end][-1:]
+    is_signed = fifths_of_key(key) == int(signatures[0])
+    return (key, end) if is_signed and last == [key] else None
+
+
+def _heard_in(piece: Analysed, measure: int, key: str) -> bool:
+    """Whether the analyst hears a key for half of a bar or more; a bar not analysed is passed over."""
+    bar = piece.score.measures[measure]
+    start, end = float(bar.start_quarters), float(bar.start_quarters + bar.length_quarters)
+    heard: defaultdict[str, float] = defaultdict(float)
+    for span in piece.spans:
+        heard[span.key] += max(0.0, min(span.end, end) - max(span.start, start))
+    return 2 * heard[key] >= sum(heard.values())
+
+
 def windowed_agreement(pieces: list[Analysed]) -> float:
     """The same for music21's windowed analysis."""
     same = total = 0.0
@@ -157,6 +219,19 @@ def rows() -> list[Row]:
         )
     )
     found.append(Row("home key, prelude BWV 846", float(prelude_home() == "C major"), 1.0))
+    named = named_keys(analysed()[1::2])
+    found += [
+        Row(
+            f"other keys named on sheets, {named.stretches[0]} stretches of every second piece",
+            named.stretches[1] / max(named.stretches[0], 1),
+            1.0,
+        ),
+        Row(
+            f"opening keys named on sheets, {named.homes[0]} of every second piece",
+            named.homes[1] / max(named.homes[0], 1),
+            0.95,
+        ),
+    ]
     for name, floor in LOCAL_FLOORS.items():
         pieces = [piece for piece in analysed() if piece.set == name]
         if pieces:

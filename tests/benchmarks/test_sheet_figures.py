@@ -1,12 +1,23 @@
 """The floors of the players' sheets: on a seeded sample of the pool, and on every sheet of a coach."""
 
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
 from planner.services.sheets.player.choose import word_count
-from tests.benchmarks import coach_sheets, readability, sheet_layout, sheet_pool, sheet_truth, sheet_words
+from planner.services.sheets.player.sheet import sheet_lines
+from tests.benchmarks import (
+    coach_sheets,
+    readability,
+    sheet_accidentals,
+    sheet_layout,
+    sheet_pool,
+    sheet_truth,
+    sheet_words,
+)
 from tests.reference import reference_data, sampled
+from tests.study.fact_checks import SAMPLES, sample
 
 SAMPLE = 24
 
@@ -69,3 +80,32 @@ def test_a_coach_finds_four_of_five_remarks():
     reference_data()
     rows = {row.name: row for row in coach_sheets.rows()}
     assert all(row.holds for row in rows.values())
+
+
+def of_sample(name, at, swap):
+    """The verdicts on a part's sheet of a sample piece after some words of its lines are exchanged."""
+    bare, profile = sample(name)
+    lines = tuple(
+        replace(line, text=line.text.replace(*swap)) for line in sheet_lines(profile, profile.parts[at])
+    )
+    path = next(path for path in SAMPLES if path.stem == name)
+    sheet = sheet_pool.PooledSheet(path, True, profile, at, lines)
+    checks = (sheet_accidentals.accidentals, sheet_accidentals.signature_notes)
+    return [verdict for check in checks for _, verdict in check(bare, sheet)]
+
+
+@pytest.mark.parametrize(
+    ("name", "at", "swap"),
+    [
+        ("quiet-harbor", 2, ("G♯", "D♯")),
+        ("quiet-harbor", 2, ("Bars 17–24", "Bars 17–40")),
+        ("quiet-harbor", 2, ("in A minor", "in C minor")),
+        ("hall-of-the-mountain-king", 0, (" (back to C♮ in bar 26)", "")),
+        ("hall-of-the-mountain-king", 0, ("F♯, ", "")),
+        ("quiet-harbor", 0, ("B♭ and E♭", "B♭ and A♭")),
+    ],
+)
+def test_a_false_sentence_about_altered_notes_is_found(name, at, swap):
+    plain = of_sample(name, at, ("", ""))
+    assert plain.count(True) == len(plain) > 0
+    assert of_sample(name, at, swap).count(False) == 1

@@ -203,7 +203,18 @@ def read_bare(path: Path) -> BareScore:
     first = root.findall("part")[0].findall("measure")
     times = ["/".join((t.findtext("beats") or "", t.findtext("beat-type") or "")) for t in root.iter("time")]
     pages = [read_page(each.findall("measure")) for each in root.findall("part")]
+    if first and first[0].get("number") == "0" and _is_full(parts):
+        for page in pages:
+            page[0].is_implicit = False  # it is played as a bar, whatever its number
     return BareScore([measure.get("number") or "" for measure in first], parts, times, pages)
+
+
+def _is_full(parts: list[BarePart]) -> bool:
+    """Whether the first bar is as long as its signature asks."""
+    longest = max(part.bars[0].length for part in parts)
+    beats, _, unit = next((part.bars[0].time for part in parts if part.bars[0].time), "").partition("/")
+    is_plain = beats.isdecimal() and unit.isdecimal()
+    return is_plain and (longest == 0 or longest * int(unit) >= 4 * int(beats))
 
 
 def _align(parts: list[BarePart]) -> None:

@@ -9,6 +9,7 @@ from planner.core.fact import Fact, FactKind
 from planner.core.profile import PartProfile, PieceProfile
 from tests.study.bare_score import Bare, BarePart, BareScore
 from tests.study.fact_checks import bare_part
+from tests.study.fact_checks_tonal import is_foreign
 
 
 def pairs_into(part: BarePart, bar: int) -> list[tuple[Bare, Bare]]:
@@ -128,9 +129,12 @@ def register(bare: BareScore, part: BarePart, it: Challenge) -> bool:
 
 
 def altered(bare: BareScore, part: BarePart, it: Challenge) -> bool:
+    """So many signs stand on places of the staff that the bar alters: others only repeat the signature."""
     bar = part.bars[it.measure]
-    signed = [name_of(note) for note in (*bar.struck, *bar.graces) if note.is_signed]
-    return set(it.notes) <= set(signed) and it.number("accidentals") <= len(signed)
+    signed = [note for note in (*bar.struck, *bar.graces) if note.is_signed]
+    foreign = {(note.diatonic, note.staff) for note in signed if is_foreign(part, it.measure, note)}
+    telling = [note for note in signed if (note.diatonic, note.staff) in foreign]
+    return set(it.notes) <= set(map(name_of, telling)) and it.number("accidentals") <= len(telling)
 
 
 def after_rest(bare: BareScore, part: BarePart, it: Challenge) -> bool:

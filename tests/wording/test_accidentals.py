@@ -10,7 +10,7 @@ from planner.wording.study.sentences import sentence_of
 from planner.wording.study_json import study_to_dict
 from tests.fakes import make_profile
 
-FIRST, AGAIN, COURTESY, ENHARMONIC = AccidentalKind
+FIRST, AGAIN, COURTESY, ENHARMONIC, _ = AccidentalKind
 USES = (
     AccidentalUse(0, "F#", FIRST, 2, (0, 1)),
     AccidentalUse(1, "Bb", FIRST, 1, (1,)),

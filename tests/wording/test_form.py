@@ -51,7 +51,7 @@ def test_an_opening_without_a_name_and_a_trio_are_called_so():
 
 def test_sections_left_out_are_owned_up_to_and_an_upbeat_is_no_bar():
     form = (FormSection("A", 0, 4), FormSection("B", 5, 8))
-    profile = make_profile(form=form, measure_numbers=("0", *TWENTY))
+    profile = make_profile(form=form, measure_numbers=("0", *TWENTY), uncounted=(0,))
     sentence = sentence_of(Fact(FactKind.SECTIONS, numbers=named(shown=1)), profile)
     assert sentence == "Sections: A (bars 1–4 with the pickup) and so on."
 

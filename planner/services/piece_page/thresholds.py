@@ -95,6 +95,7 @@ THRESHOLDS: Mapping[str, float] = {
     "register": pitch_challenges.REGISTER_SHIFT,
     "cluster_notes": pitch_challenges.CLUSTER_NOTES,
     "cluster_share": pitch_challenges.CLUSTER_SHARE,
+    "cluster_names": pitch_challenges.CLUSTER_NAMES,
     "rest_bars": entrances.LONG_REST_BARS,
     "first_rest_bars": entrances.FIRST_REST_BARS,
     "cue_bars": entrances.CUE_BARS,

@@ -109,7 +109,7 @@ def _section_starts(columns: Columns, returns: Sequence[int]) -> list[int]:
     count = len(columns.score.measures)
     bars = np.append(0, np.cumsum(full_bars(columns))).tolist()
     printed: list[int] = []
-    for start in sorted((_printed_starts(columns) | {0}) & set(range(count))):
+    for start in sorted((printed_starts(columns) | {0}) & set(range(count))):
         if not printed or bars[start] - bars[printed[-1]] >= LEAST_SECTION:
             printed.append(start)
     weak = [
@@ -265,7 +265,7 @@ def _other_endings(columns: Columns, begin: int, end: int) -> int:
     return end - begins[1] if len(begins) > 1 else 0
 
 
-def _printed_starts(columns: Columns) -> set[int]:
+def printed_starts(columns: Columns) -> set[int]:
     """Measures at which the page shows a new section."""
     starts = set(printed_names(columns))
     for measure in columns.score.measures:

@@ -144,6 +144,26 @@ def _is_before(key: KeySignature, note: Note) -> bool:
     return (key.measure, key.onset_quarters) <= (note.measure, note.onset_quarters)
 
 
+def telling_signs(part: Part) -> Iterator[Note]:
+    """The notes whose printed accidental changes what the signature and their bar give them already.
+
+    Example:
+        >>> list(telling_signs(Part("P1", "Flute")))
+        []
+    """
+    measure, in_force = -1, dict[Key, int]()
+    for note, alters in _with_signature(part):
+        pitch = note.pitch
+        if note.measure != measure:
+            measure, in_force = note.measure, {}
+        if pitch is None or note.tie_from_previous or pitch.alter.denominator != 1:
+            continue
+        key, alter = (note.staff, pitch.step, pitch.octave), int(pitch.alter)
+        if note.accidental and not note.is_courtesy and in_force.get(key, alters.get(pitch.step, 0)) != alter:
+            yield note
+        in_force[key] = alter
+
+
 def _read(reading: _Reading, note: Note, alters: dict[str, int]) -> None:
     pitch = note.pitch
     assert pitch is not None
@@ -163,6 +183,8 @@ def _read(reading: _Reading, note: Note, alters: dict[str, int]) -> None:
         reading.add(AccidentalKind.FIRST, name)
         if expected == alter and not note.accidental and not note.is_grace and not is_shared:
             reading.add(AccidentalKind.AGAIN, name)
+    elif expected != alter:
+        reading.add(AccidentalKind.BACK, name)
     if note.accidental and (note.is_courtesy or expected == alter) and not is_shared:
         reading.add(AccidentalKind.COURTESY, name)
     reading.in_force[key], reading.struck[key] = alter, moment

@@ -15,7 +15,7 @@ def unnumbered_bars(score: Score) -> tuple[UnnumberedBar, ...]:
     """The bars that a player cannot find by a number of their own, in order.
 
     They are those that the file does not count, those whose number is none ("X1", "12a"), a first bar
-    with the number 0, and the second of two short bars with the same number.
+    with the number 0 that is shorter than its meter, and the second of two short bars with the same number.
 
     Example:
         >>> unnumbered_bars(Score("Empty", (), ()))
@@ -37,7 +37,7 @@ def unnumbered_bars(score: Score) -> tuple[UnnumberedBar, ...]:
 
 def _lacks_number(measures: Sequence[Measure], at: int) -> bool:
     measure = measures[at]
-    if measure.implicit or not _PRINTED.fullmatch(measure.number) or (at == 0 and measure.number == "0"):
+    if measure.implicit or not _PRINTED.fullmatch(measure.number):
         return True
     return (
         at > 0

@@ -13,6 +13,7 @@ from planner.study.notes.arrays import differences, distinct, is_among
 from planner.study.notes.attack_lines import AttackLine
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
 from planner.study.notes.ranges import family_of
+from planner.study.page.accidentals import telling_signs
 
 LEAST_LEAP: dict[str, int] = {"keyboard": 13, "percussion": 13, "strings": 10, "plucked": 13}
 """Smallest leap in semitones worth a look, by family; elsewhere ``WIDE``. Source: house choice."""
@@ -21,7 +22,9 @@ LONGEST_GAP = 2 * TICKS_PER_QUARTER
 """A rest of two quarters or more leaves time to prepare a leap. Source: house choice."""
 REGISTER_SHIFT = 9.0
 """Semitones between the mean pitches of neighbouring bars that make a new register. Source: house choice."""
-CLUSTER_NOTES, CLUSTER_SHARE = 3, 0.25
+CLUSTER_NOTES, CLUSTER_SHARE, CLUSTER_NAMES = 3, 0.25, 2
+"""Fewest accidentals of a bar that is hard by them, their least share of its notes, fewest different ones:
+one that comes again in other octaves is read once. Source: house choice."""
 
 
 def pitch_challenges(each: PartEvidence, columns: Columns) -> Iterator[Challenge]:
@@ -110,18 +113,18 @@ def register_changes(line: AttackLine) -> Iterator[Challenge]:
 
 
 def accidental_clusters(each: PartEvidence, columns: Columns) -> Iterator[Challenge]:
-    """Bars with several printed accidentals."""
+    """Bars with several accidentals of at least two notes; signs that change nothing are none."""
     count = len(columns.measure_start)
-    notes = each.part.part.notes
-    printed = [notes[n] for n in each.part.note.tolist() if notes[n].accidental and not notes[n].is_courtesy]
     struck = np.bincount(each.part.measure[each.part.struck], minlength=count)
     by_measure: dict[int, list[str]] = {}
-    for note in printed:
+    for note in telling_signs(each.part.part):
         if note.pitch is not None:
             by_measure.setdefault(note.measure, []).append(note.pitch.pitch_class_name)
     for measure, names in by_measure.items():
-        if len(names) >= CLUSTER_NOTES and len(names) >= CLUSTER_SHARE * struck[measure]:
+        different = tuple(dict.fromkeys(names))
+        is_dense = len(names) >= CLUSTER_NOTES and len(names) >= CLUSTER_SHARE * struck[measure]
+        if is_dense and len(different) >= CLUSTER_NAMES:
             yield Challenge(
                 measure, ChallengeKind.ACCIDENTAL_CLUSTER, 0.2 * len(names),
-                notes=tuple(dict.fromkeys(names)), numbers=named(accidentals=len(names)),
+                notes=different, numbers=named(accidentals=len(names)),
             )  # fmt: skip

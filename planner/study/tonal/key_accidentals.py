@@ -68,7 +68,7 @@ def _explained(
     """
     shift = fifths_of(part.part.transposition_at(region.first))
     seen = written_key(region.key, shift, int(signatures[region.first]))
-    scale = _scale(seen)
+    scale = scale_of(seen)
     notes, kept = [], np.zeros(len(lof), dtype=bool)
     for place in sorted(set(lof.tolist())):
         if place in scale and int((lof == place).sum()) >= LEAST_TIMES:
@@ -110,7 +110,7 @@ def written_signatures(part: PartColumns, measures: int) -> Ints:
     return written
 
 
-def _scale(key: Key) -> frozenset[int]:
+def scale_of(key: Key) -> frozenset[int]:
     """Notes of a key: in minor with the sixth and seventh also raised."""
     steps = (-4, -3, -2, -1, 0, 1, 2, 3, 5) if key.is_minor else range(-1, 6)
     return frozenset(key.tonic + step for step in steps)

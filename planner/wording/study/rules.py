@@ -229,8 +229,8 @@ CHALLENGE_RULES: Mapping[ChallengeKind, str] = {
         "A new register: the middle of neighboring bars lies {register:g} semitones apart or more."
     ),
     ChallengeKind.ACCIDENTAL_CLUSTER: (
-        "A cluster of accidentals: at least {cluster_notes:g} in a bar, on {cluster_share:.0%} of its "
-        "notes or more."
+        "A cluster of accidentals: at least {cluster_notes:g} in a bar, of {cluster_names:g} different "
+        "notes, on {cluster_share:.0%} of its notes or more; reminders are not counted."
     ),
     ChallengeKind.ENTRANCE_AFTER_REST: (
         "An entrance after {rest_bars:g} bars of rest or more ({first_rest_bars:g} for the first); a part"

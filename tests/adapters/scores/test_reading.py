@@ -13,6 +13,9 @@ import pytest
 from planner.adapters.scores.files.precheck import check_raw
 from planner.adapters.scores.reader import read_apart, read_clean, read_raw, read_score, read_scores
 from planner.core.pitch import Pitch, Transposition
+from planner.services.sheets.player.head import sheet_start
+from planner.study.study import study
+from planner.wording.words import bar_names, bars
 from tests.checks import some
 
 FOLDER = Path(__file__).resolve().parents[2] / "scores"
@@ -66,6 +69,26 @@ def test_a_pickup_bar_is_short_and_does_not_count():
     assert (first.number, first.implicit, first.length_quarters) == ("0", True, 1)
     assert (second.number, second.start_quarters, second.length_quarters) == ("1", 1, 3)
     assert last.length_quarters == 2
+
+
+BAR_0 = """<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Flute</part-name>
+</score-part></part-list><part id="P1"><measure number="0"{}><attributes><divisions>1</divisions>
+<time><beats>4</beats><beat-type>4</beat-type></time></attributes>
+<note><pitch><step>G</step><octave>4</octave></pitch><duration>{}</duration></note></measure>
+<measure number="1"><note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration></note>
+</measure></part></score-partwise>"""
+
+
+@pytest.mark.parametrize("implicit", ["", ' implicit="no"', ' implicit="yes"'])
+@pytest.mark.parametrize(("quarters", "is_pickup"), [(4, False), (1, True)])
+def test_a_full_bar_with_the_number_0_is_a_bar(tmp_path, implicit, quarters, is_pickup):
+    path = tmp_path / "bar-0.musicxml"
+    path.write_text(BAR_0.format(implicit, quarters), encoding="utf-8")
+    score = read_score(path)
+    assert [measure.implicit for measure in score.measures] == [is_pickup, False]
+    profile = study(score)
+    assert sheet_start(profile).bars == ("1" if is_pickup else "2")
+    assert bars(bar_names(profile), 0, 1) == ("bar 1 with the pickup" if is_pickup else "bars 0–1")
 
 
 def test_a_split_bar_is_two_positions_under_one_number():

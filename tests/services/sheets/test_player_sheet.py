@@ -221,6 +221,7 @@ def bars_behind(profile, each):
             found |= {at for first, last in pattern.places for at in range(first, last + 1)}
         elif fact.kind is FactKind.OUTSIDE_SIGNATURE:
             found |= {at for use in profile.part(fact.part).accidentals for at in use.measures}
+            found |= {at for key in profile.sure_keys for at in (key.measure, key.end_measure)}
         elif fact.kind in (FactKind.ROADMAP, FactKind.METER_CHANGES, FactKind.TEMPO_TURNS, FactKind.SPOT,
                            FactKind.MARKS_LACKING):  # fmt: skip
             found |= set(range(profile.measures))

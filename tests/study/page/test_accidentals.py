@@ -8,7 +8,7 @@ from planner.core.fact import FactKind
 from planner.core.profile import AccidentalKind
 from planner.core.score import KeySignature
 from planner.study.notes.columns import columns_of
-from planner.study.page.accidentals import accidentals_of, find_accidentals
+from planner.study.page.accidentals import accidentals_of, find_accidentals, telling_signs
 from tests.builders import make_part, make_score
 
 
@@ -120,3 +120,16 @@ def test_another_spelling_long_before_does_not_confuse():
 
 def test_an_unpitched_part_has_nothing_to_say():
     assert facts(make_part("r*4")) == {}
+
+
+def test_a_note_of_the_signature_that_takes_back_an_accidental_of_its_bar_is_kept():
+    part = make_part("G#4 G4 A4 B4 | G4 A4 B4 C5 | F4 F#4 F4 F#4", fifths=1)
+    assert [use for use in kinds(part) if use[0] == "back"] == [("back", "G", 0, 1), ("back", "F#", 2, 2)]
+
+
+def test_signs_that_repeat_signature_or_bar_tell_nothing():
+    part = make_part("F#4 F#5 C#5 C#5 | C5 C#5 F4 F#4", fifths=1)
+    signs = [(at, "sharp", False) for at in (0, 1, 2, 3, 5, 7)]
+    signed = printed(part, *signs, (4, "natural", False), (6, "natural", False))
+    told = [(note.measure, str(note.pitch)) for note in telling_signs(signed)]
+    assert told == [(0, "C#5"), (1, "C#5"), (1, "F4"), (1, "F#4")]

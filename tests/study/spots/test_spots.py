@@ -143,6 +143,13 @@ def test_a_cluster_of_accidentals_is_named():
     assert (cluster.notes, cluster.number("accidentals")) == (("C#", "D#", "F#"), 3)
 
 
+@pytest.mark.parametrize(("bar", "fifths"), [("F#5 G5 F#5 F#5", 1), ("F#4 F#5 F#4 F#5", 0)])
+def test_signs_of_one_note_or_of_the_signature_are_no_cluster(bar, fifths):
+    part = make_part(" | ".join([PLAIN, bar, PLAIN]), fifths=fifths)
+    notes = tuple(replace(n, accidental="sharp") if n.pitch.alter else n for n in part.notes)
+    assert ChallengeKind.ACCIDENTAL_CLUSTER not in kinds_at(spots_of(replace(part, notes=notes)), 1)
+
+
 def test_entrances_after_long_rests_and_alone():
     others = tune(*[PLAIN] * 9, "r*1 " + "D5 E5 F5", name="Tutti")
     entrant = tune(*["r*4"] * 9, "C5*4", name="Late")

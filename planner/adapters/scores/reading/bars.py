@@ -61,12 +61,19 @@ def _measure(
 ) -> Measure:
     signature, printed = times.get(index) or (before[-1].time, False)
     number = element.get("number", "") or str(index + 1)
+    length = _length(drafts, index, signature, clock, number)
+    is_bar_0 = index == 0 and number == "0"
     return Measure(
-        index, number, start, _length(drafts, index, signature, clock, number), signature, printed,
+        index, number, start, length, signature, printed,
         _first(d.right_bars.get(index, "") for d in drafts),
         _first(d.rehearsals.get(index, "") for d in drafts),
-        element.get("implicit") == "yes" or (index == 0 and number == "0"),
+        not _is_full(length, signature) if is_bar_0 else element.get("implicit") == "yes",
     )  # fmt: skip
+
+
+def _is_full(length: Fraction, signature: TimeSignature) -> bool:
+    """Whether a measure fills its signature: then it is played as a bar, though its number is 0."""
+    return 0 < signature.length_quarters <= length
 
 
 def _first(texts: Iterable[str]) -> str:

@@ -62,7 +62,7 @@ def score_map(profile: PieceProfile, places: Sequence[Place] = (), passage: Plac
 
 
 def _numbers(profile: PieceProfile) -> Iterator[str]:
-    unnumbered = {bar.measure for bar in bar_names(profile).unnumbered}
+    unnumbered = {bar.measure for bar in bar_names(profile).unnumbered or ()}
     for at in range(profile.measures):
         number = profile.measure_numbers[at] if at < len(profile.measure_numbers) else str(at + 1)
         yield "" if at in unnumbered else number

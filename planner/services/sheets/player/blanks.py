@@ -9,7 +9,7 @@ from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
 from planner.services.sheets.player.going_on import places_to_come_in
 from planner.services.sheets.player.head import sheet_start
-from planner.services.sheets.player.key import written_key
+from planner.services.sheets.player.key import opening_key, written_key
 from planner.services.sheets.player.line import RhythmMusic
 from planner.wording.blanks import (
     COUNT_OFF_ASKED,
@@ -94,10 +94,9 @@ def _count_off(profile: PieceProfile) -> Iterator[Asked]:
 
 
 def _key(profile: PieceProfile, part: PartProfile) -> Iterator[Asked]:
-    home = next((fact for fact in profile.facts_for("") if fact.kind is FactKind.HOME_KEY), None)
-    if home is not None and part.written_range is not None:
-        sounding, mode = home.keys[0], home.terms[0] if home.terms else ""
-        words = key_words(written_key(sounding, part), sounding, mode, None, "")
+    sounding = opening_key(profile, part) if part.written_range is not None else ""
+    if sounding:
+        words = key_words(written_key(sounding, part), sounding, None, "")
         yield Asked(KEY_ASKED, words.partition(": ")[2])
 
 

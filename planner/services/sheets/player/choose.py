@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from planner.services.sheets.player.line import Block, Consequence, Line
 
@@ -42,7 +43,14 @@ def chosen(lines: Sequence[Line], most_words: Mapping[Consequence, int] = MOST_W
             total += words
             taken[line.block] += 1
             kept.add(id(line))
-    return tuple(line for line in lines if id(line) in kept)
+    found = []
+    for line in lines:
+        if id(line) in kept:
+            added = word_count(line.fuller) - word_count(line.text) if line.fuller else 0
+            is_fuller = bool(line.fuller) and total + added <= most_words[line.consequence]
+            total += added if is_fuller else 0
+            found.append(replace(line, text=line.fuller) if is_fuller else line)
+    return tuple(found)
 
 
 def word_count(text: str) -> int:

@@ -67,6 +67,7 @@ class Line:
         facts: The facts of the study that it says, or that its advice rests on.
         music: What is engraved beside it.
         is_kept: It stays on every sheet, however full.
+        fuller: Its text where words are left over when all lines are chosen; empty for the same.
     """
 
     block: Block
@@ -76,3 +77,4 @@ class Line:
     facts: tuple[Fact, ...] = ()
     music: Music | None = None
     is_kept: bool = False
+    fuller: str = ""

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from planner.core.fact import FactKind
 from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, AskLevel, RoomQuestion
 from planner.services.questions.ask import questions_for
@@ -32,12 +33,24 @@ def sheet_questions(profile: PieceProfile, part: int, lines: Sequence[Line]) -> 
     """
     spoken = {fact for line in lines for fact in line.facts}
     places = {place for fact in spoken for place in fact.places}
+    is_answered = any(fact.kind is FactKind.OUTSIDE_SIGNATURE for fact in spoken)
     texts = " ".join(line.text for line in lines)
     open_ones = [
         question
         for question in questions_for(profile, part)
         if question.kind not in _ON_SHEET
+        and not (question.kind is Ask.TELLS_KEY and not _is_sure(question, profile))
+        and not (question.kind is Ask.OUTSIDE_SIGNATURE and is_answered)
         and not (set(question.asked) & places)
         and answer_words(question, profile).rstrip(".") not in texts
     ]
     return tuple(sorted(open_ones, key=lambda question: _ORDER.index(question.level))[:MOST])
+
+
+def _is_sure(question: RoomQuestion, profile: PieceProfile) -> bool:
+    """Whether the key that a question names is beyond doubt in the bars of its answer."""
+    return any(
+        each.key == question.keys[-1] and each.measure <= first and last <= each.end_measure
+        for each in profile.sure_keys
+        for first, last in question.places
+    )
