@@ -120,7 +120,7 @@ def _long_rest(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestio
         for spot in part.spots
         for challenge in spot.challenges
         if challenge.kind is ChallengeKind.ENTRANCE_AFTER_REST
-        and _goes_straight(profile, challenge.measure, int(challenge.number("bars")))
+        and goes_straight(profile, challenge.measure, int(challenge.number("bars")))
     ]
     for longest in sorted(found, key=lambda each: (-each.number("bars"), each.measure))[:1]:
         at = longest.measure
@@ -129,7 +129,7 @@ def _long_rest(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestio
         )
 
 
-def _goes_straight(profile: PieceProfile, entrance: int, rest: int) -> bool:
+def goes_straight(profile: PieceProfile, entrance: int, rest: int) -> bool:
     """Whether the rest, and the bar before it, come in the order of the page whenever the entrance does.
 
     And that there is no doubt how it is counted: no bar of it but a pickup is passed over by the numbers.

@@ -67,8 +67,8 @@ def _home(part: PartProfile, home: Fact) -> Line:
     scale = None if home.terms or fifths is None else _scale(written, fifths, part)
     mode = home.terms[0] if home.terms else ""
     way = silent_way(family_of(part.instrument), part.instrument) if scale else ""
-    text = key_words(written, sounding, mode, fifths, way)
-    return Line(Block.KEY, text, Consequence.SPOILS, 0.9, (home,), scale, is_kept=True)
+    text, alone = (key_words(written, sounding, mode, fifths, each) for each in (way, ""))
+    return Line(Block.KEY, text, Consequence.SPOILS, 0.9, (home,), scale, alone, is_kept=True)
 
 
 def written_key(sounding: str, part: PartProfile) -> str:
