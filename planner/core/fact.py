@@ -81,7 +81,8 @@ class FactKind(StrEnum):
     """places: a passage in which the part plays on the same felt beats in each of its bars, never on the
     first; numbers: each ``beat``, counted from 1."""
     BARS_BEGIN_TIED = "bars-begin-tied", Topic.METER
-    """places: the bars that begin on a note held over from the bar before, and have others after it."""
+    """places: the bars that begin on a note held over from the bar before, and have others after it; numbers: how many
+    bars begin so ``in_all``."""
     BARS_BEGIN_SILENT = "bars-begin-silent", Topic.METER
     """places: the bars that begin with a rest and in which the part comes in on the same felt ``beat``, a
     number from 1, half a beat more for the half of one."""

@@ -308,14 +308,14 @@ def entrance_words(entrance: Entrance, profile: PieceProfile) -> str:
         >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
         >>> rest = Challenge(8, ChallengeKind.ENTRANCE_AFTER_REST, 1.0, numbers=(("bars", 8), ("before", 0)))
         >>> entrance_words(Entrance(rest, "B", 2.0, tune="Flute"), piece)
-        'Bar 9, at B: come in on beat 2 after 8 bars of rest. Listen: Flute has the tune just before you.'
+        'Bar 9, at B: in on beat 2 after 8 bars of rest. Listen: Flute has the tune before you.'
     """
     challenge = entrance.challenge
     where = capital(bars(bar_names(profile), challenge.measure))
     at = f", at {entrance.name}" if entrance.name else ""
     on = f" on {beat_words(entrance.beat)}" if entrance.beat > 1 else ""
     rest = count_of(int(challenge.number("bars")), "bar")
-    return f"{where}{at}: come in{on} after {rest} of rest. {_listen(entrance)}"
+    return f"{where}{at}: in{on} after {rest} of rest. {_listen(entrance)}"
 
 
 def _listen(entrance: Entrance) -> str:
@@ -330,7 +330,7 @@ def _listen(entrance: Entrance) -> str:
     if entrance.is_after_fermata:
         return "It comes right after a fermata (a long hold)."
     if entrance.tune:
-        return f"Listen: {entrance.tune} has the tune just before you."
+        return f"Listen: {entrance.tune} has the tune before you."
     if entrance.letter:
         return f"{entrance.letter} is {count_of(entrance.bars_after_letter, 'bar')} before you."
     return "Count every bar."
@@ -347,13 +347,13 @@ def held_over_words(places: Sequence[Place], profile: PieceProfile) -> str:
     """Which bars begin on a tied note."""
     where = bar_list(bar_names(profile), [first for first, _ in places])
     verb = "begins" if len(places) == 1 else "begin"
-    return f"{capital(where)} {verb} on a tied note: feel beat 1, do not play it."
+    return f"{capital(where)} {verb} on a tied note: do not play it again."
 
 
 def in_on_words(fact: Fact, profile: PieceProfile) -> str:
     """On which beat bars begin that begin with a rest."""
     where = bar_list(bar_names(profile), [first for first, _ in fact.places])
-    return f"{capital(where)}: rest first, then come in on {beat_words(fact.number('beat'))}."
+    return f"{capital(where)}: rest, then in on {beat_words(fact.number('beat'))}."
 
 
 def rests_words(fact: Fact, profile: PieceProfile) -> str:

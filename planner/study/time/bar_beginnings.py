@@ -93,8 +93,10 @@ def _bars_of(columns: Columns, part: PartColumns) -> list[_Bar]:
 def _tied(part: PartColumns, bars: Sequence[_Bar]) -> Iterator[Fact]:
     """The bars that begin on a note held over, and go on."""
     places = tuple((at, at) for at, bar in enumerate(bars) if bar.is_held_into and bar.attacks)
+    in_all = sum(bar.is_held_into for bar in bars)
     if places and part.is_pitched:
-        yield Fact(FactKind.BARS_BEGIN_TIED, part.part.name, places=places, weight=0.4)
+        numbers = (("in_all", in_all),)
+        yield Fact(FactKind.BARS_BEGIN_TIED, part.part.name, places=places, numbers=numbers, weight=0.4)
 
 
 def _silent(

@@ -19,7 +19,7 @@ from planner.wording.study.sentences import sentence_of
 FIVE_NOTES_UP_TO = 1.5
 """Level of a part up to which five notes are fingered in place of eight. House choice: the first book of a
 beginner has six notes (nemusicpub.com/grading, grade ½)."""
-ACCIDENTALS = 0.88
+ACCIDENTALS = 0.9
 """Weight of a line about notes that the signature does not have. Source: house choice: a coach speaks of them
 right after the key (``tests/benchmarks/coach_sheets``)."""
 
