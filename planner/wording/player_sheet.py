@@ -6,11 +6,20 @@ from dataclasses import dataclass
 
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, Place
-from planner.core.profile import AccidentalUse, Expression, FormSection, Pattern, PatternKind, PieceProfile, Tempo
+from planner.core.pitch import Pitch
+from planner.core.profile import (
+    AccidentalUse,
+    Expression,
+    FormSection,
+    Pattern,
+    PatternKind,
+    PieceProfile,
+    Tempo,
+)
 from planner.wording.study.beginnings import beat_words, rests_by_length
 from planner.wording.study.expression import meaning
 from planner.wording.study.roadmap import spoken_roadmap
-from planner.wording.study.spots import CHALLENGES
+from planner.wording.study.spots import CHALLENGES, interval_name
 from planner.wording.study.time import meter_change_sentence, printed_words
 from planner.wording.words import (
     bar_list,
@@ -152,29 +161,49 @@ def silent_way(family: str, instrument: str) -> str:
     return _BY_SLIDE if instrument.startswith("trombone") else _SILENT.get(family, "")
 
 
-def away_words(away: Sequence[Fact], profile: PieceProfile, *, is_home: bool) -> str:
-    """Where a part has notes of another key, and which tell.
+@dataclass(frozen=True, slots=True)
+class Away:
+    """Notes that a key brings, where, and the key; empty for the part's own."""
+
+    notes: tuple[str, ...]
+    places: tuple[Place, ...]
+    key: str = ""
+
+
+MOST_LOOKED_FOR = 4
+"""Most notes outside the signature, or groups of them, that one line names. House choice."""
+
+
+def look_for_words(away: Sequence[Away], uses: Sequence[AccidentalUse], profile: PieceProfile) -> str:
+    """The notes that the signature does not have, with their bars, and the key that brings them if any.
 
     Args:
-        away: Facts about accidentals that one key brings, each with its place.
+        away: Those that a key brings.
+        uses: The others.
         profile: The study.
-        is_home: It is the key of the piece: a note that leads to its tonic.
     """
-    names = listed([with_sign(note) for note in away[0].notes])
-    where = capital(bar_spans(bar_names(profile), [fact.places[0] for fact in away]))
-    if is_home:
-        return f"{where}: look for {names}."
-    many = where.startswith("Bars ")
-    verb = (
-        ("touch" if many else "touches") if "touched" in away[0].terms else "move to" if many else "moves to"
-    )
-    return f"{where} {verb} {key(away[0].keys[0])}: look for {names}."
+    numbers = bar_names(profile)
+    found: list[tuple[int, str, str, str]] = []
+    for each in away:
+        names = listed([with_sign(note) for note in each.notes])
+        found.append((each.places[0][0], names, bar_spans(numbers, each.places), each.key))
+    for use in uses:
+        found.append((use.measure, with_sign(use.pitch), bar_list(numbers, use.measures, 3), ""))
+    each_words: list[str] = []
+    for _, names, where, name in sorted(found)[:MOST_LOOKED_FOR]:
+        short = _without_noun(where) if each_words else where
+        each_words.append(f"{names} ({short}{f': {key(name)}' if name else ''})")
+    return f"Look for {listed(each_words)}."
 
 
-def outside_words(uses: Sequence[AccidentalUse], profile: PieceProfile) -> str:
-    """Notes that the signature does not have."""
-    each = [f"{with_sign(use.pitch)} in {bar_list(bar_names(profile), use.measures, 3)}" for use in uses[:3]]
-    return f"Not in the signature: {listed(each)}."
+def _without_noun(where: str) -> str:
+    """Bars as they are named after others, numbers alone.
+
+    Example:
+        >>> _without_noun("bars 7 and 15"), _without_noun("the pickup")
+        ('7 and 15', 'the pickup')
+    """
+    return re.sub(r"^bars? (?=\d)", "", where)
 
 
 def tap_words(fact: Fact, profile: PieceProfile) -> str:
@@ -185,12 +214,12 @@ def tap_words(fact: Fact, profile: PieceProfile) -> str:
 
 
 _HOW: Mapping[ChallengeKind, tuple[str, ...]] = {
-    ChallengeKind.RUN: ("Say the note names, then finger them slowly.", "Finger four notes at a time."),
+    ChallengeKind.RUN: ("Say the notes, then finger them slowly.", "Finger four notes at a time."),
     ChallengeKind.DENSE_PASSAGE: ("Finger it slowly, then twice as fast.",),
     ChallengeKind.SYNCOPATION: ("Tap your foot and say the rhythm.", "Count it out loud, then clap it."),
     ChallengeKind.TIE_OVER_BAR_LINE: ("Tap the beat through the tie.",),
     ChallengeKind.CROSS_RHYTHM: ("Tap the big beat; say your rhythm on top.",),
-    ChallengeKind.WIDE_LEAP: ("Hear both notes before you play.", "Finger one note, then the other."),
+    ChallengeKind.WIDE_LEAP: ("Hear both notes first.", "Finger one, then the other."),
     ChallengeKind.REGISTER_CHANGE: ("Get ready one beat early.",),
     ChallengeKind.ACCIDENTAL_CLUSTER: ("Say every note name once.", "Finger it slowly, note by note."),
     ChallengeKind.EXPOSED_ENTRANCE: ("Count, and come in boldly.",),
@@ -209,7 +238,7 @@ _SUNG = {
     ChallengeKind.DENSE_PASSAGE: ("Say the words slowly, then in time.",),
     ChallengeKind.SYNCOPATION: ("Tap the beat and speak the words.",),
     ChallengeKind.CROSS_RHYTHM: ("Tap the big beat; speak the words on top.",),
-    ChallengeKind.WIDE_LEAP: ("Hear both notes before you sing.", "Hum the two notes in your head."),
+    ChallengeKind.WIDE_LEAP: ("Hear both notes first.", "Hum the lower one in your head."),
     ChallengeKind.REGISTER_CHANGE: ("Breathe early.",),
     ChallengeKind.ACCIDENTAL_CLUSTER: ("Hear each note in your head first.",),
 }
@@ -225,22 +254,33 @@ _HOW_IN: Mapping[str, Mapping[ChallengeKind, tuple[str, ...]]] = {
     "percussion": _STRUCK,
     "keyboard": {**_STRUCK, ChallengeKind.RUN: ("Say the note names, then play it slowly in the air.",)},
     "strings": {
-        ChallengeKind.WIDE_LEAP: ("Which string is each note on? Decide now.", "Hear both notes first."),
+        ChallengeKind.WIDE_LEAP: ("Choose a string for each note.", "Hear both notes first."),
         ChallengeKind.REGISTER_CHANGE: ("Move your left hand one beat early.",),
     },
     "brass": {
-        ChallengeKind.WIDE_LEAP: ("Hear both notes before you play.", "Buzz it in your head, low then high."),
+        ChallengeKind.WIDE_LEAP: ("Hear both notes first.", "Breathe before it, not between."),
         ChallengeKind.REGISTER_CHANGE: ("Breathe early; set your lips for it.",),
     },
 }
 """The same for families that meet it in another way. Source: common practice of teaching."""
 _SLIDE = {
-    ChallengeKind.RUN: ("Say the note names, then move the slide slowly.",),
+    ChallengeKind.RUN: ("Say the notes, then move the slide slowly.",),
     ChallengeKind.DENSE_PASSAGE: ("Move the slide slowly first, without sound.",),
     ChallengeKind.WIDE_LEAP: _HOW_IN["brass"][ChallengeKind.WIDE_LEAP],
     ChallengeKind.ACCIDENTAL_CLUSTER: ("Say every note name once.", "Find each slide position first."),
 }
+
+
+def _leap_words(challenge: Challenge) -> str:
+    """A leap from note to note: ``down an octave, A4 to A3``."""
+    start, goal = (Pitch.parse(name) for name in challenge.notes)
+    way = "up" if goal.midi > start.midi else "down"
+    name = interval_name(goal.diatonic - start.diatonic)
+    return f"{way} {name}, {pitch(str(start))} to {pitch(str(goal))}"
+
+
 _WHY: Mapping[ChallengeKind, Callable[[Challenge], str]] = {
+    ChallengeKind.WIDE_LEAP: _leap_words,
     ChallengeKind.SYNCOPATION: lambda _: "a note off the beat is held over the next beat (syncopation)",
     ChallengeKind.REGISTER_CHANGE: lambda c: (
         f"the notes move up {_HIGH}" if c.number("semitones") > 0 else f"the notes drop {_LOW}"
@@ -408,10 +448,13 @@ def says_no(text: str) -> bool:
     return bool(_NO.search(text))
 
 
-def term_words(use: Expression, measures: Sequence[int], profile: PieceProfile) -> str:
-    """A word on the page with its bars and meaning."""
-    where = bar_list(bar_names(profile), measures, 4)
-    return f"“{printed_words(use.text)}” ({where}): {meaning(use.terms)}."
+def term_words(uses: Sequence[tuple[Expression, Sequence[int]]], profile: PieceProfile) -> str:
+    """Words on the page that mean the same, each with its bars, and what they mean."""
+    numbers, each = bar_names(profile), []
+    for use, measures in uses:
+        where = bar_list(numbers, measures, 4)
+        each.append(f"“{printed_words(use.text)}” ({_without_noun(where) if each else where})")
+    return f"{listed(each)}: {meaning(uses[0][0].terms)}."
 
 
 def come_back_words(found: Sequence[Pattern], profile: PieceProfile) -> str:

@@ -279,9 +279,7 @@ _QUESTIONS: Mapping[Ask, _Words] = {
     Ask.HIGHEST_NOTE: _plain("What is your highest note, and where is it?"),
     Ask.LOUDEST: _plain("What is your loudest dynamic, and where is it printed?"),
     Ask.SOFTEST: _plain("What is your softest dynamic, and where is it printed?"),
-    Ask.LONG_REST: lambda q, profile: (
-        f"How many bars of rest do you count before {_asked(q, profile)}?"
-    ),
+    Ask.LONG_REST: lambda q, profile: f"How many bars of rest do you count before {_asked(q, profile)}?",
     Ask.COUNTS: lambda q, profile: f"How do you count {_asked(q, profile)}?",
     Ask.ENTERS_ON: lambda q, profile: f"In {_asked(q, profile)}, on which beat do you come in?",
     Ask.ON_BEATS: lambda q, profile: f"On which beats do you play in {_asked(q, profile)}?",
@@ -295,9 +293,7 @@ _QUESTIONS: Mapping[Ask, _Words] = {
     Ask.WORD: lambda q, profile: f"What does “{_bare_words(q.terms[0])}” in {_asked(q, profile)} mean?",
     Ask.SUDDEN: _plain("Where do your dynamics change suddenly, from what to what?"),
     Ask.ACCENTED_BEAT: lambda q, profile: f"Which beat has an accent in every bar of {_asked(q, profile)}?",
-    Ask.REPEAT: lambda q, profile: (
-        f"Which earlier bars are the same as {_asked(q, profile)}?"
-    ),
+    Ask.REPEAT: lambda q, profile: f"Which earlier bars are the same as {_asked(q, profile)}?",
     Ask.SPELLING: lambda q, profile: (
         f"Your {pitch(q.notes[0])} in {_asked(q, profile)}: which plain note sounds the same?"
     ),

@@ -39,7 +39,7 @@ def rests_by_length(fact: Fact) -> dict[int, list[tuple[Place, float]]]:
 def same_beats(fact: Fact, profile: PieceProfile) -> str:
     """The beats on which a part plays, over which bars."""
     where = bars(bar_names(profile), *fact.places[0])
-    return f"{capital(where)}: you play on {beats_words(fact.each('beat'))}, never on beat 1."
+    return f"{capital(where)}: rest on beat 1, play on {beats_words(fact.each('beat'))}."
 
 
 def bars_begin_tied(fact: Fact, profile: PieceProfile) -> str:

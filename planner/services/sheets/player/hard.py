@@ -33,8 +33,10 @@ LONGEST = 4
 """Most bars engraved of one place. Source: house choice: one line of music."""
 NEAR_LETTER = 4
 """Farthest before an entrance, in bars, that a name of a section is spoken of. Source: house choice."""
+LEAST_PARTS = 2
+"""Of more parts than these an ear has to pick one out. House choice."""
 _STOPPING = frozenset({
-    ChallengeKind.ENTRANCE_AFTER_REST, ChallengeKind.EXPOSED_ENTRANCE, ChallengeKind.QUICK_CHANGE,
+    ChallengeKind.ENTRANCE_AFTER_REST, ChallengeKind.QUICK_CHANGE,
 })  # fmt: skip
 _SAID_ELSEWHERE = frozenset({
     ChallengeKind.SUDDEN_DYNAMIC, ChallengeKind.METER_CHANGE, ChallengeKind.KEY_CHANGE,
@@ -139,9 +141,7 @@ def _music(place: Place, profile: PieceProfile, *, with_before: bool) -> Passage
     return PassageMusic(start, until, (first, min(last, until)))
 
 
-def _words(
-    each: _Hard, profile: PieceProfile, part: PartProfile, times: int
-) -> tuple[str, tuple[Fact, ...]]:
+def _words(each: _Hard, profile: PieceProfile, part: PartProfile, times: int) -> tuple[str, tuple[Fact, ...]]:
     """The line about a place, the ``times``-th of its kind from 0, and the facts behind it."""
     if each.challenge.kind is ChallengeKind.ENTRANCE_AFTER_REST:
         entrance, heard = _entrance(each.challenge, profile, part)
@@ -163,9 +163,12 @@ def _entrance(
     for fact in profile.facts_for(""):
         if fact.kind is FactKind.FERMATAS and (at - 1, at - 1) in fact.places:
             return replace(found, is_after_fermata=True), (*counted, fact)
+    is_choice = sum(each.plays for each in profile.parts) > LEAST_PARTS
     for fact in profile.facts:
         is_tune = fact.kind is FactKind.HAS_TUNE and fact.part != part.name
-        place = next((each for each in fact.places if is_tune and each[0] < at <= each[1] + 1), None)
+        place = next(
+            (each for each in fact.places if is_tune and is_choice and each[0] < at <= each[1] + 1), None
+        )
         if place is not None:
             return replace(found, tune=fact.part), (*counted, replace(fact, places=(place,)))
     for section in profile.form:

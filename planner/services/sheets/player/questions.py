@@ -6,12 +6,15 @@ from planner.core.fact import FactKind
 from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
+from planner.services.sheets.player.choose import word_count
 from planner.services.sheets.player.line import Line
 from planner.services.sheets.player.sheet import sheet_lines
 from planner.wording.questions import answer_words, question_words
 
 MOST = 2
 """Questions on a sheet. Source: house choice: half a minute of the study time."""
+MOST_WORDS = 22
+"""Words of both together, so that a full sheet keeps within its limit. Source: ``choose``: house choice."""
 _ORDER: Sequence[Ask] = (
     Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.CLEF_CHANGES, Ask.STILL_ALTERED, Ask.BEGIN_TIED,
     Ask.REPEAT, Ask.OUTSIDE_SIGNATURE, Ask.SUDDEN, Ask.TELLS_KEY, Ask.HELD_FOR, Ask.ACCENTED_BEAT, Ask.SPELLING,
@@ -38,33 +41,42 @@ def sheet_questions(profile: PieceProfile, part: int, lines: Sequence[Line]) -> 
     """
     found = list(_open_ones(profile, part, lines))
     if part % 2 == 0:
-        return _pair(found)
+        return _pair(found, profile)
     taken = {_asked_of(profile, near) for near in (part - 1, part + 1) if near < len(profile.parts)}
-    pairs = (_pair([each for each in found if each is not left_out]) for left_out in (None, *_pair(found)))
+    pairs = (
+        _pair([each for each in found if each is not left_out], profile)
+        for left_out in (None, *_pair(found, profile))
+    )
     free = (pair for pair in pairs if len(pair) == MOST and _texts(pair, profile) not in taken)
-    return next(free, _pair(found))
+    return next(free, _pair(found, profile))
 
 
 def _asked_of(profile: PieceProfile, part: int) -> frozenset[str]:
     """What a part is asked that gives way to none."""
     lines = sheet_lines(profile, profile.parts[part])
-    return _texts(_pair(list(_open_ones(profile, part, lines))), profile)
+    return _texts(_pair(list(_open_ones(profile, part, lines)), profile), profile)
 
 
 def _texts(pair: Sequence[RoomQuestion], profile: PieceProfile) -> frozenset[str]:
     return frozenset(question_words(each, profile) for each in pair)
 
 
-def _pair(found: Sequence[RoomQuestion]) -> tuple[RoomQuestion, ...]:
+def _pair(found: Sequence[RoomQuestion], profile: PieceProfile) -> tuple[RoomQuestion, ...]:
     """The first question, and the next that asks for something else."""
     first = found[:1]
     is_counted = bool(first) and first[0].kind in _COUNTING
-    others = [
+    left = MOST_WORDS - (_words(first[0], profile) if first else 0)
+    others = [each for each in found[1:] if _words(each, profile) <= left]
+    unlike = [
         each
-        for each in found[1:]
+        for each in others
         if each.kind is not first[0].kind and not (is_counted and each.kind in _COUNTING)
     ]
-    return tuple((*first, *(others or found[1:])[: MOST - 1]))
+    return tuple((*first, *(unlike or others)[: MOST - 1]))
+
+
+def _words(question: RoomQuestion, profile: PieceProfile) -> int:
+    return word_count(question_words(question, profile))
 
 
 def _open_ones(profile: PieceProfile, part: int, lines: Sequence[Line]) -> Iterator[RoomQuestion]:
