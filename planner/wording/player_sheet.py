@@ -209,7 +209,8 @@ def _without_noun(where: str) -> str:
 def tap_words(fact: Fact, profile: PieceProfile) -> str:
     """Which bar is tapped, and where it comes again."""
     where = [first for first, _ in fact.places]
-    again = f"; again in {bar_list(bar_names(profile), where[1:], 3)}" if len(where) > 1 else ""
+    later = _without_noun(bar_list(bar_names(profile), where[1:], 3)) if len(where) > 1 else ""
+    again = f" (also {later})" if later else ""
     return f"Tap and count {bars(bar_names(profile), where[0])}{again}."
 
 
@@ -419,7 +420,7 @@ def rests_words(fact: Fact, profile: PieceProfile) -> str:
 def fermata_words(fact: Fact, profile: PieceProfile) -> str:
     """Where everyone holds."""
     where = bar_list(bar_names(profile), [first for first, _ in fact.places], 6)
-    return f"Fermata (hold; watch the director): {where}."
+    return f"Fermata (hold and watch): {where}."
 
 
 def is_plain(use: Expression) -> bool:

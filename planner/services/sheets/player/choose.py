@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from planner.services.sheets.player.line import Block, Consequence, Line
 
 MOST_WORDS: dict[Consequence, int] = {
-    Consequence.STOPS: 90, Consequence.SPOILS: 78, Consequence.NOTHING: 60,
+    Consequence.STOPS: 90, Consequence.SPOILS: 81, Consequence.NOTHING: 60,
 }  # fmt: skip
 """Words of all lines together up to which one of such consequence is taken: what would stop the reading may
 fill the sheet, the rest leaves it short. Two questions and the caution have about 30 more. Source: house
