@@ -165,9 +165,7 @@ def _same_beats(
     count, first, last, beats = best
     if count >= LEAST_BARS:
         numbers = tuple(("beat", beat) for beat in beats)
-        yield Fact(
-            FactKind.SAME_BEATS, part.part.name, places=((first, last),), numbers=numbers, weight=0.55
-        )
+        yield Fact(FactKind.SAME_BEATS, part.part.name, places=((first, last),), numbers=numbers, weight=0.55)
 
 
 def _held(
