@@ -187,8 +187,7 @@ def look_for_words(away: Sequence[Away], uses: Sequence[AccidentalUse], profile:
     for each in away:
         names = listed([with_sign(note) for note in each.notes])
         found.append((each.places[0][0], names, bar_spans(numbers, each.places), each.key))
-    for use in uses:
-        found.append((use.measure, with_sign(use.pitch), bar_list(numbers, use.measures, 3), ""))
+    found += [(use.measure, with_sign(use.pitch), bar_list(numbers, use.measures, 3), "") for use in uses]
     each_words: list[str] = []
     for _, names, where, name in sorted(found)[:MOST_LOOKED_FOR]:
         short = _without_noun(where) if each_words else where
@@ -346,7 +345,8 @@ def entrance_words(entrance: Entrance, profile: PieceProfile) -> str:
 
     Example:
         >>> from planner.core.profile import Roadmap, Tempo
-        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
+        >>> tempo = Tempo(None, "quarter", 80)
+        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), tempo, 0, None, ())
         >>> rest = Challenge(8, ChallengeKind.ENTRANCE_AFTER_REST, 1.0, numbers=(("bars", 8), ("before", 0)))
         >>> entrance_words(Entrance(rest, "B", 2.0, tune="Flute"), piece)
         'Bar 9, at B: in on beat 2 after 8 bars of rest. Listen: Flute has the tune before you.'
@@ -403,7 +403,8 @@ def rests_words(fact: Fact, profile: PieceProfile) -> str:
     Example:
         >>> from planner.core.fact import FactKind
         >>> from planner.core.profile import Roadmap, Tempo
-        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
+        >>> tempo = Tempo(None, "quarter", 80)
+        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), tempo, 0, None, ())
         >>> rests = (("bars", 3), ("beat", 1.0), ("bars", 2), ("beat", 4.0))
         >>> rests_words(Fact(FactKind.COUNTED_RESTS, places=((3, 3), (20, 20)), numbers=rests), piece)
         'Count 3 bars of rest before bar 4 and 2 before bar 21 (in on beat 4).'
@@ -467,7 +468,8 @@ def come_back_words(found: Sequence[Pattern], profile: PieceProfile) -> str:
 
     Example:
         >>> from planner.core.profile import PatternKind, Roadmap, Tempo
-        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
+        >>> tempo = Tempo(None, "quarter", 80)
+        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), tempo, 0, None, ())
         >>> one = Pattern(PatternKind.REPEAT, ((0, 5), (27, 32)), fills_bars=True)
         >>> two = Pattern(PatternKind.REPEAT, ((7, 12), (34, 39)), fills_bars=True)
         >>> come_back_words((one, two), piece)

@@ -22,7 +22,7 @@ NO_BEAT = 0.0
 
 @dataclass(frozen=True)
 class _Bar:
-    """One bar of a part: ticks from its start of each attack, and what sounds in it at all and at its start."""
+    """One bar of a part: ticks from its start of each attack, and what sounds in it."""
 
     attacks: tuple[int, ...]
     is_held_into: bool

@@ -23,7 +23,7 @@ def going_on_lines(profile: PieceProfile, _part: PartProfile) -> Iterator[Line]:
 
 
 def places_to_come_in(profile: PieceProfile) -> tuple[FormSection, ...]:
-    """The sections after the first, those with printed names where there are any; none just before the end."""
+    """The sections after the first, by printed names where there are any; none just before the end."""
     last = profile.measures - LEAST_LEFT
     sections = [each for each in profile.form if 0 < each.measure <= last]
     named = [each for each in sections if each.name]

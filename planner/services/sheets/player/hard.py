@@ -24,9 +24,9 @@ MOST = 3
 MOST_ALIKE = 2
 """Of them with the same kind of challenge. Source: house choice: the next one is met in the same way."""
 ENTRANCE, HEAVIEST, OTHERS = 0.93, 0.86, 0.8
-"""Weight of an entrance after a long rest, of the line about the heaviest place, and of the others. Source: house
-choice: a word for a change of tempo comes after an entrance, the notes outside the signature and a long repeat
-before the hard bars, as for a coach."""
+"""Weight of an entrance after a long rest, of the line about the heaviest place, and of the others. Source:
+house choice: a word for a change of tempo comes after an entrance, the notes outside the signature and a long
+repeat before the hard bars, as for a coach."""
 AROUND = 1
 """Bars engraved before and after a hard one, to see where it comes from and leads. Source: house choice."""
 LONGEST = 4

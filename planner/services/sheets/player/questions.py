@@ -16,9 +16,10 @@ MOST = 2
 MOST_WORDS = 22
 """Words of both together, so that a full sheet keeps within its limit. Source: ``choose``: house choice."""
 _ORDER: Sequence[Ask] = (
-    Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.CLEF_CHANGES, Ask.STILL_ALTERED, Ask.BEGIN_TIED,
-    Ask.REPEAT, Ask.OUTSIDE_SIGNATURE, Ask.SUDDEN, Ask.TELLS_KEY, Ask.HELD_FOR, Ask.ACCENTED_BEAT, Ask.SPELLING,
-    Ask.SEQUENCE, Ask.LOUDEST, Ask.SOFTEST, Ask.WORD, Ask.HIGHEST_NOTE, Ask.ARTICULATION, Ask.SHORTEST_VALUE,
+    Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.CLEF_CHANGES, Ask.STILL_ALTERED,
+    Ask.BEGIN_TIED, Ask.REPEAT, Ask.OUTSIDE_SIGNATURE, Ask.SUDDEN, Ask.TELLS_KEY, Ask.HELD_FOR,
+    Ask.ACCENTED_BEAT, Ask.SPELLING, Ask.SEQUENCE, Ask.LOUDEST, Ask.SOFTEST, Ask.WORD, Ask.HIGHEST_NOTE,
+    Ask.ARTICULATION, Ask.SHORTEST_VALUE,
 )  # fmt: skip
 """What is asked first: what a player gets lost by, what is then played wrong, the rest. Others every sheet
 answers in its own words. Source: house choice."""
@@ -72,7 +73,7 @@ def _pair(found: Sequence[RoomQuestion], profile: PieceProfile) -> tuple[RoomQue
         for each in others
         if each.kind is not first[0].kind and not (is_counted and each.kind in _COUNTING)
     ]
-    return tuple((*first, *(unlike or others)[: MOST - 1]))
+    return (*first, *(unlike or others)[: MOST - 1])
 
 
 def _words(question: RoomQuestion, profile: PieceProfile) -> int:
