@@ -283,13 +283,12 @@ _WHY: Mapping[ChallengeKind, Callable[[Challenge], str]] = {
     ChallengeKind.WIDE_LEAP: _leap_words,
     ChallengeKind.SYNCOPATION: lambda _: "a note off the beat is held over the next beat (syncopation)",
     ChallengeKind.REGISTER_CHANGE: lambda c: (
-        f"the notes move up {_HIGH}" if c.number("semitones") > 0 else f"the notes drop {_LOW}"
+        f"it lies much {'higher' if c.number('semitones') > 0 else 'lower'} than the bar before"
     ),
     ChallengeKind.DENSE_PASSAGE: lambda c: f"quick notes, about {c.number('notes_a_second'):.0f} a second",
     ChallengeKind.EXPOSED_ENTRANCE: lambda _: "you come in alone",
 }
 """Why a place is hard, where a player needs other words than a director."""
-_HIGH, _LOW = "to a higher place than the bar before", "to a lower place than the bar before"
 
 
 def place_of(challenge: Challenge) -> Place:
@@ -407,15 +406,16 @@ def rests_words(fact: Fact, profile: PieceProfile) -> str:
         >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), tempo, 0, None, ())
         >>> rests = (("bars", 3), ("beat", 1.0), ("bars", 2), ("beat", 4.0))
         >>> rests_words(Fact(FactKind.COUNTED_RESTS, places=((3, 3), (20, 20)), numbers=rests), piece)
-        'Count 3 bars of rest before bar 4 and 2 before bar 21 (in on beat 4).'
+        'Count 3 bars of rest before bar 4; 2 before bar 21 (in on beat 4).'
     """
-    numbers, each = bar_names(profile), []
+    numbers = bar_names(profile)
+    each: list[str] = []
     for rest, entrances in rests_by_length(fact).items():
         beats = {beat for _, beat in entrances}
         on = f" (in on {beat_words(*beats)})" if len(beats) == 1 and max(beats) > 1 else ""
         count = str(rest) if each else f"{count_of(rest, 'bar')} of rest"
         each.append(f"{count} before {bar_list(numbers, [first for (first, _), _ in entrances])}{on}")
-    return f"Count {listed(each)}."
+    return f"Count {'; '.join(each)}."
 
 
 def fermata_words(fact: Fact, profile: PieceProfile) -> str:
@@ -452,7 +452,8 @@ def says_no(text: str) -> bool:
 
 def term_words(uses: Sequence[tuple[Expression, Sequence[int]]], profile: PieceProfile) -> str:
     """Words on the page that mean the same, each with its bars, and what they mean."""
-    numbers, each = bar_names(profile), []
+    numbers = bar_names(profile)
+    each: list[str] = []
     for use, measures in uses:
         where = bar_list(numbers, measures, 4)
         each.append(f"“{printed_words(use.text)}” ({_without_noun(where) if each else where})")

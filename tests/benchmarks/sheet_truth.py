@@ -231,7 +231,7 @@ def _places(bare: BareScore, text: str) -> list[tuple[int, int]] | None:
     """Bars named by number as places; None where a number is not that of exactly one bar."""
     found = []
     for first, last in re.findall(_SPAN, text):
-        ends = [number for number in (first, last or first)]
+        ends = (first, last or first)
         if any(bare.numbers.count(number) != 1 for number in ends):
             return None
         found.append((bare.numbers.index(ends[0]), bare.numbers.index(ends[1])))
@@ -284,7 +284,7 @@ def looked_for(bare: BareScore, sheet: PooledSheet) -> Checked:
 
 
 def entrances(bare: BareScore, sheet: PooledSheet) -> Checked:
-    """So many bars are silent before it; who has the tune plays in the bar before; the letter is where told."""
+    """So many bars are silent before it; who has the tune plays just before; the letter is there."""
     part = _part(bare, sheet)
     for line in sheet.lines:
         told = re.match(r"Bar (\d+)(?:, at (.+?))?: in.*? after (\d+) bars? of rest\. (.*)", line.text)

@@ -108,7 +108,7 @@ def rhythm_to_tap(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 
 
 def falls_on(bar: BareBar, onset: Fraction, beat: float) -> bool:
-    """Whether a moment falls on a beat, from 1, of some number of equal beats that fill the bar; 0: no matter."""
+    """Whether a moment falls on a beat, from 1, of some number of equal beats of the bar; 0: no matter."""
     if not beat:
         return True
     at = Fraction(beat) - 1
@@ -116,7 +116,7 @@ def falls_on(bar: BareBar, onset: Fraction, beat: float) -> bool:
 
 
 def same_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """Every bar of the passage with notes has as many as there are beats, on them, and nothing held into it."""
+    """Every bar of the passage with notes has one on each beat, no other, and nothing held into it."""
     bars, beats = bare_part(bare, profile, fact.part).bars, fact.each("beat")
     [(first, last)] = fact.places
     played = [bar for bar in bars[first : last + 1] if not bar.is_silent]

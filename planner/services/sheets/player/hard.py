@@ -38,7 +38,7 @@ LEAST_PARTS = 2
 _STOPPING = frozenset({
     ChallengeKind.ENTRANCE_AFTER_REST, ChallengeKind.QUICK_CHANGE,
 })  # fmt: skip
-_SAID_ELSEWHERE = frozenset({
+_ON_OTHER_LINES = frozenset({
     ChallengeKind.SUDDEN_DYNAMIC, ChallengeKind.METER_CHANGE, ChallengeKind.KEY_CHANGE,
 })  # fmt: skip
 """What stands on the dynamics line, or among meters and keys."""
@@ -113,14 +113,14 @@ def _ranked(profile: PieceProfile, part: PartProfile) -> list[_Hard]:
     for fact in facts:
         if fact.kind is FactKind.CHALLENGE:
             challenge = challenge_of(fact)
-            if challenge.kind not in _SAID_ELSEWHERE:
+            if challenge.kind not in _ON_OTHER_LINES:
                 found.setdefault(_what(challenge), _Hard(challenge, fact.weight, (fact,)))
     return sorted(found.values(), key=lambda each: (-each.weight, each.place))
 
 
 def _lead(spot: Spot) -> Challenge | None:
     """What makes a spot hard beside what other lines say."""
-    return next((each for each in spot.challenges if each.kind not in _SAID_ELSEWHERE), None)
+    return next((each for each in spot.challenges if each.kind not in _ON_OTHER_LINES), None)
 
 
 def _what(challenge: Challenge) -> tuple[object, ...]:

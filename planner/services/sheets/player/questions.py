@@ -90,7 +90,7 @@ def _open_ones(profile: PieceProfile, part: int, lines: Sequence[Line]) -> Itera
     for kind in _ORDER:
         for question in asked:
             is_open = not (set(question.asked) & places)
-            is_told = answer_words(question, profile).rstrip(".") in texts
-            is_told |= kind is Ask.OUTSIDE_SIGNATURE and set(question.notes) <= named
-            if question.kind is kind and is_open and not is_told:
+            is_answered = answer_words(question, profile).rstrip(".") in texts
+            is_answered |= kind is Ask.OUTSIDE_SIGNATURE and set(question.notes) <= named
+            if question.kind is kind and is_open and not is_answered:
                 yield question

@@ -16,7 +16,7 @@ from planner.wording.study.time import tap_counts
 _AGAINST = frozenset({FactKind.AGAINST_METER, FactKind.AGAINST_TRIPLETS})
 OFF_BEAT, RESTS, IN_ON, HELD_OVER = 0.92, 0.89, 0.86, 0.79
 """Weight of a part off the beat, of the rests to count, of bars that begin with a rest, and of those that
-begin on a tied note. Source: house choice: who miscounts a rest is lost, who is late after one is late once."""
+begin on a tied note. Source: house choice: who miscounts a rest is lost, who is late after one only once."""
 LEAST_BARS = 2
 """Fewest bars in which a part comes in on the same beat after a rest. House choice: one is a hard bar."""
 MOST_BARS = 8
