@@ -107,12 +107,26 @@ def rhythm_to_tap(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     return all(bars[first].onsets == onsets for first, _ in fact.places)
 
 
-def falls_on(bar: BareBar, onset: Fraction, beat: float) -> bool:
-    """Whether a moment falls on a beat, from 1, of some number of equal beats of the bar; 0: no matter."""
+def falls_on(bar: BareBar, onset: Fraction, beat: float, *, is_cut: bool = False) -> bool:
+    """Whether a moment falls on a beat, from 1, as players count the signature; 0: no matter.
+
+    They count its upper number, or a third of it where that is 6, 9, 12 or 3 eighths or shorter; in cut time
+    halves. Source: common practice.
+    """
     if not beat:
         return True
-    at = Fraction(beat) - 1
-    return (not onset) if not at else (bar.length / (onset / at)).denominator == 1
+    top, _, bottom = bar.time.partition("/")
+    count = sum(map(int, top.split("+")))
+    counts = {count}
+    if count in (6, 9, 12) or (count == 3 and int(bottom) >= 8):
+        counts.add(count // 3)
+    if is_cut and count == 4:
+        counts.add(2)
+    return any(onset == bar.length / each * (Fraction(beat) - 1) for each in counts)
+
+
+def _is_cut(bare: BareScore, at: int) -> bool:
+    return any(page[at].symbol == "cut" for page in bare.pages)
 
 
 def same_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
@@ -120,11 +134,14 @@ def same_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     bars, beats = bare_part(bare, profile, fact.part).bars, fact.each("beat")
     [(first, last)] = fact.places
     played = [bar for bar in bars[first : last + 1] if not bar.is_silent]
+    is_cut = _is_cut(bare, first)
     return len(played) >= 3 and all(
         len(bar.onsets) == len(beats)
         and min(beats) > 1
         and not _begins_tied(bar)
-        and all(falls_on(bar, onset, beat) for onset, beat in zip(bar.onsets, beats, strict=True))
+        and all(
+            falls_on(bar, onset, beat, is_cut=is_cut) for onset, beat in zip(bar.onsets, beats, strict=True)
+        )
         for bar in played
     )
 
@@ -148,8 +165,8 @@ def bars_begin_silent(bare: BareScore, profile: PieceProfile, fact: Fact) -> boo
         bool(bar.onsets)
         and bar.onsets[0] > 0
         and not any(not note.onset for note in bar.sounding)
-        and falls_on(bar, bar.onsets[0], fact.number("beat"))
-        for bar in (bars[first] for first, _ in fact.places)
+        and falls_on(bar, bar.onsets[0], fact.number("beat"), is_cut=_is_cut(bare, at))
+        for at, bar in ((first, bars[first]) for first, _ in fact.places)
     )
 
 
@@ -161,7 +178,10 @@ def counted_rests(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
         while begin and bars[begin - 1].is_silent:
             begin -= 1
         silent = sum(not page.is_implicit for page in pages[begin:at])
-        if silent != rest or not bars[at].onsets or not falls_on(bars[at], bars[at].onsets[0], beat):
+        is_cut = _is_cut(bare, at)
+        if silent != rest or not bars[at].onsets:
+            return False
+        if not falls_on(bars[at], bars[at].onsets[0], beat, is_cut=is_cut):
             return False
     return True
 

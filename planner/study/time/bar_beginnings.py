@@ -173,7 +173,8 @@ def _held(
 ) -> Iterator[Fact]:
     """The longest note, where its bar has no other, and how many felt beats it is held."""
     line, lengths = part.line, columns.measure_length.tolist()
-    if not part.is_pitched or not len(line) or len({note.voice for note in part.part.notes}) > 1:
+    has_chords = len(line) != int(part.struck.sum())
+    if not part.is_pitched or not len(line) or has_chords:
         return
     at = int(np.argmax(line.duration))
     measure, held = int(line.measure[at]), int(line.duration[at])

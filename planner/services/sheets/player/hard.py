@@ -166,11 +166,8 @@ def _entrance(
     is_choice = sum(each.plays for each in profile.parts) > LEAST_PARTS
     for fact in profile.facts:
         is_tune = fact.kind is FactKind.HAS_TUNE and fact.part != part.name
-        place = next(
-            (each for each in fact.places if is_tune and is_choice and each[0] < at <= each[1] + 1), None
-        )
-        if place is not None:
-            return replace(found, tune=fact.part), (*counted, replace(fact, places=(place,)))
+        if is_tune and is_choice and any(first < at <= last + 1 for first, last in fact.places):
+            return replace(found, tune=fact.part), (*counted, fact)
     for section in profile.form:
         bars = at - section.measure
         if section.name and 0 < bars <= min(NEAR_LETTER, int(challenge.number("bars"))):
@@ -183,9 +180,7 @@ def _beat(at: int, profile: PieceProfile, part: PartProfile) -> tuple[float, tup
     for fact in profile.facts_for(part.name):
         if fact.kind is FactKind.COUNTED_RESTS and (at, at) in fact.places:
             where = fact.places.index((at, at))
-            rest, beat = fact.each("bars")[where], fact.each("beat")[where]
-            own = replace(fact, places=((at, at),), numbers=(("bars", rest), ("beat", beat)))
-            return beat, (own,)
+            return fact.each("beat")[where], (fact,)
     return 0.0, ()
 
 

@@ -1,8 +1,9 @@
 """Two questions that a player answers from the page: what would trip the reader, unless the sheet says it."""
 
+import re
 from collections.abc import Iterator, Sequence
 
-from planner.core.fact import FactKind
+from planner.core.fact import FactKind, Place
 from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
@@ -80,10 +81,19 @@ def _words(question: RoomQuestion, profile: PieceProfile) -> int:
     return word_count(question_words(question, profile))
 
 
+def _spoken_of(line: Line, profile: PieceProfile) -> Iterator[Place]:
+    """The places of its facts that a line names: of many it may name some."""
+    numbers = set(re.findall(r"\w+", line.text))
+    for fact in line.facts:
+        for place in fact.places:
+            if len(fact.places) == 1 or profile.measure_numbers[place[0]] in numbers:
+                yield place
+
+
 def _open_ones(profile: PieceProfile, part: int, lines: Sequence[Line]) -> Iterator[RoomQuestion]:
     """What the lines of a sheet do not answer, in the order in which it is asked."""
     spoken = {fact for line in lines for fact in line.facts}
-    places = {place for fact in spoken for place in fact.places}
+    places = {place for line in lines for place in _spoken_of(line, profile)}
     named = {note for fact in spoken if fact.kind in _OF_ALTERED for note in fact.notes}
     texts = " ".join(line.text for line in lines)
     asked = questions_for(profile, part)
