@@ -327,7 +327,7 @@ _ANSWERS: Mapping[Ask, _Words] = {
     Ask.SOFTEST: _dynamic,
     Ask.LONG_REST: _long_rest,
     Ask.COUNTS: _counts,
-    Ask.ENTERS_ON: lambda q, _profile: f"{capital(beat_words(q.number('beat')))}.",
+    Ask.ENTERS_ON: lambda q, profile: f"{capital(beat_words(q.number('beat'), q.asked[0][0], profile))}.",
     Ask.ON_BEATS: lambda q, _profile: f"{capital(beats_words(q.each('beat')))}.",
     Ask.BEGIN_TIED: lambda q, profile: f"{capital(_bars(q, profile))}.",
     Ask.HELD_FOR: lambda q, _profile: f"{capital(count_words(int(q.number('beats'))))}.",

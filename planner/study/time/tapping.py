@@ -71,7 +71,7 @@ def tapping_facts(
         wanted = set(hard.get(part.part.name, ()))
         for at, each in enumerate(others if known else ranked):
             bars_to_count = [bar for bar in each[1] if bar in wanted]
-            if not at and each[0] >= LEAST_WEIGHT:
+            if not at:
                 bars_to_count = bars_to_count or each[1][:1]
             if each[0] > 0:
                 for bar in bars_to_count[:1]:

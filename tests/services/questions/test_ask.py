@@ -308,6 +308,7 @@ BEGINNINGS = (
     (Ask.BEGIN_TIED, Fact(FactKind.BARS_BEGIN_TIED, "Flute", ((2, 2),), numbers=named(in_all=2)), None, None),
     (Ask.HELD_FOR, Fact(FactKind.HELD_NOTE, "Flute", ((6, 7),), numbers=named(beats=6, beat_quarters=1.0)),
      "How many beats do you hold the note in bar 7?", "Six beats."),
+    (Ask.HELD_FOR, Fact(FactKind.HELD_NOTE, "Flute", ((6, 6),), numbers=named(beats=4, beat_quarters=1.0)), None, None),
     (Ask.COUNTS,
      Fact(FactKind.RHYTHM_TO_COUNT, "Flute", ((3, 3),),
           numbers=(("onset_quarters", 0.0), ("onset_quarters", 1.5), ("pulse_quarters", 0.0),
