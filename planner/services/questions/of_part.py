@@ -32,8 +32,8 @@ MOST_RESTS = 3
 LEAST_HELD = 3
 """Fewest felt beats of a note that is asked about. House choice."""
 FIRST_BOOK = 1.5
-"""Level of a part up to which a long note without a tie is asked about. House choice: as for five notes to finger
-(``sheets.player.key``)."""
+"""Level of a part up to which a long note without a tie is asked about. House choice: as for five notes to
+finger (``sheets.player.key``)."""
 MOST_WORDS = 2
 """Most words of a part that are asked about. House choice."""
 LONGEST_WORDS = 30
@@ -54,6 +54,7 @@ def part_questions(profile: PieceProfile, index: int) -> Iterator[RoomQuestion]:
     yield from _clef_changes(profile, part)
     yield from _shortest_value(part)
     yield from _highest_note(profile, part)
+    yield from _widest_leap(profile, part)
     yield from _extremes(part)
     yield from _long_rests(profile, part)
     yield from _rhythms(profile, part)
@@ -100,6 +101,11 @@ def _shortest_value(part: PartProfile) -> Iterator[RoomQuestion]:
 def _highest_note(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]:
     for fact in facts_of(profile, FactKind.HIGHEST_NOTE, part.name):
         yield RoomQuestion(Ask.HIGHEST_NOTE, part.name, places=fact.places, notes=fact.notes)
+
+
+def _widest_leap(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]:
+    for fact in facts_of(profile, FactKind.WIDEST_LEAP, part.name):
+        yield RoomQuestion(Ask.WIDEST_LEAP, part.name, places=fact.places, notes=fact.notes)
 
 
 def _extremes(part: PartProfile) -> Iterator[RoomQuestion]:

@@ -73,7 +73,8 @@ def tapping_facts(
             bars_to_count = [bar for bar in each[1] if bar in wanted]
             if not at:
                 bars_to_count = bars_to_count or each[1][:1]
-            if each[0] > 0:
+            beats, attacks = each[2]
+            if each[0] > 0 or (not at and attacks != beats and len(attacks) > 1):
                 for bar in bars_to_count[:1]:
                     yield _fact(FactKind.RHYTHM_TO_COUNT, part.part.name, each, [bar], pulses, lengths)
 
