@@ -51,7 +51,7 @@ def test_the_longest_note_is_told_with_its_beats_where_its_bar_has_no_other():
 
 
 def test_the_widest_leap_is_told_where_it_is_the_only_one():
-    [fact] = found(FactKind.WIDEST_LEAP, ["C5 D5 A5 G5", "C5*4"])
+    [fact] = found(FactKind.WIDEST_LEAP, ["C5 D5 A5 G5", "E5*4"])
     assert (fact.places, fact.notes) == (((0, 0),), ("D5", "A5"))
     twice = ["C5 D5 A5*2", "C5 D5 A5*2"]
     assert found(FactKind.WIDEST_LEAP, twice) == found(FactKind.WIDEST_LEAP, ["C5 D5 E5 D5"]) == []
