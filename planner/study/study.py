@@ -25,6 +25,7 @@ from planner.study.melody.returns import tune_return_facts
 from planner.study.notes.columns import Columns, columns_of
 from planner.study.notes.high_notes import high_note_facts
 from planner.study.notes.ranges import measure_range
+from planner.study.notes.wide_leaps import wide_leap_facts
 from planner.study.page.accidentals import find_accidentals
 from planner.study.page.bar_numbers import unnumbered_bars
 from planner.study.page.clefs import clef_facts
@@ -33,8 +34,9 @@ from planner.study.page.signatures import signature_facts
 from planner.study.part_profiles import PartAnswers, build_part
 from planner.study.roadmap.play_order import find_play_order
 from planner.study.spots.against_triplets import against_triplets_facts
-from planner.study.spots.spots import find_spots
+from planner.study.spots.spots import find_spots, hard_bars
 from planner.study.time.accents import accent_facts
+from planner.study.time.bar_beginnings import bar_beginning_facts, printed_pulses
 from planner.study.time.meter import find_meters
 from planner.study.time.offbeats import offbeat_facts
 from planner.study.time.tapping import tapping_facts
@@ -104,12 +106,14 @@ def study(score: Score) -> PieceProfile:
         *fit.facts,
         *accent_facts(score),
         *offbeat_facts(columns, meters.pulses),
-        *tapping_facts(columns, meters.pulses),
+        *tapping_facts(columns, meters.pulses, hard_bars(columns, spots)),
+        *bar_beginning_facts(columns, printed_pulses(meters.spans, meters.pulses)),
         *together_facts(columns),
         *against_triplets_facts(columns, evidence, facts),
         *signature_facts(score),
         *clef_facts(score),
         *high_note_facts(columns),
+        *wide_leap_facts(columns),
         *breath_facts(columns, form.phrases, tempo.quarter_bpm),
         *set_up_facts(score, roadmap.roadmap.play_order, tempo.quarter_bpm),
         *first_note_facts(score, roadmap.roadmap.play_order, keys.spans),

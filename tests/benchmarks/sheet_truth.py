@@ -22,6 +22,7 @@ from tests.services.questions.question_checks import CHECKS as ANSWERS
 from tests.services.questions.question_checks import Paper
 from tests.study.bare_score import SHARPS, STEPS, BarePart, BareScore, read_bare, root_of
 from tests.study.fact_checks import is_comparable
+from tests.study.fact_checks_form import content
 from tests.study.fact_checks_page import SWELL, is_read_alike
 from tests.study.fact_checks_roadmap import on_any_page
 from tests.study.fact_checks_time import nominal
@@ -222,10 +223,75 @@ def dynamics(bare: BareScore, sheet: PooledSheet) -> Checked:
     yield "order of the dynamics line", starts == sorted(starts)
 
 
+_SPAN = r"(\d+)(?:–(\d+))?"
+
+
+def _places(bare: BareScore, text: str) -> list[tuple[int, int]] | None:
+    """Bars named by number as places; None where a number is not that of exactly one bar."""
+    found = []
+    for first, last in re.findall(_SPAN, text):
+        ends = (first, last or first)
+        if any(bare.numbers.count(number) != 1 for number in ends):
+            return None
+        found.append((bare.numbers.index(ends[0]), bare.numbers.index(ends[1])))
+    return found
+
+
+def come_back(bare: BareScore, sheet: PooledSheet) -> Checked:
+    """Bars that come back have the same notes and lengths, bar line to bar line, each in its turn."""
+    part = _part(bare, sheet)
+    for line in sheet.lines:
+        told = re.fullmatch(r"(Bars? .+) comes? back in (bars? .+)\.", line.text)
+        if line.block is not Block.AGAIN or told is None:
+            continue
+        first, again = _places(bare, told[1]), _places(bare, told[2])
+        if first is None or again is None or not is_read_alike(part, sheet.part):
+            yield line.text, None
+            continue
+        sounds = {place: content(part, place) for place in (*first, *again)}
+        each = all(sounds[place] in [sounds[one] for one in first] for place in again)
+        yield line.text, each and len(again) % len(first) == 0
+
+
+def entrances(bare: BareScore, sheet: PooledSheet) -> Checked:
+    """So many bars are silent before it; who has the tune plays just before; the letter is there."""
+    part = _part(bare, sheet)
+    for line in sheet.lines:
+        told = re.match(r"Bar (\d+)(?:, at (.+?))?: enter.*? after (\d+) bars? of rest\. (.*)", line.text)
+        if line.block is not Block.HARD or told is None:
+            continue
+        places = _places(bare, told[1])
+        if places is None:
+            yield line.text, None
+            continue
+        at = begin = places[0][0]
+        while begin and part.bars[begin - 1].is_silent:
+            begin -= 1
+        rested = sum(not page.is_implicit for page in bare.pages[0][begin:at]) == int(told[3])
+        tune = re.match(r"Listen: (.+) has the tune", told[4])
+        letter = re.match(r"(.+) is (\d+) bars? before you", told[4])
+        names = [each.name for each in sheet.profile.parts]
+        is_heard = tune is None or bool(bare.parts[names.index(tune[1])].bars[at - 1].sounding)
+        is_named = letter is None or _is_named(sheet, at - int(letter[2]), letter[1])
+        is_at = told[2] is None or _is_named(sheet, at, told[2])
+        yield line.text, rested and is_heard and is_named and is_at
+
+
+def _is_named(sheet: PooledSheet, at: int, name: str) -> bool:
+    """Whether some page has the name at a bar."""
+    for part in root_of(sheet.path).findall("part"):
+        bar = part.findall("measure")[at]
+        for text in (*bar.iter("rehearsal"), *bar.iter("words")):
+            if name.casefold() in " ".join("".join(text.itertext()).split()).casefold():
+                return True
+    return False
+
+
 OWN: Mapping[str, Callable[[BareScore, PooledSheet], Checked]] = {
     "written key": written_key, "scale": scale, "count-off": count_off, "counts": counts, "road": road,
     "rejoin": rejoin, "dynamics line": dynamics, "altered notes": accidentals,
     "signature notes": signature_notes, "bars counted": bars_counted,
+    "come back": come_back, "entrance": entrances,
 }  # fmt: skip
 """What a sheet adds to the facts."""
 

@@ -6,7 +6,7 @@ from planner.study.fit import excerpts, fit
 from planner.study.form import boundaries, doublings, form, patterns, phrases, repeats
 from planner.study.lines import breaths, first_notes, hand_position, set_up, slide
 from planner.study.melody import answers, melody, returns
-from planner.study.notes import high_notes
+from planner.study.notes import high_notes, wide_leaps
 from planner.study.page import accidentals, clefs, dynamics, style, words
 from planner.study.spots import (
     against_triplets,
@@ -16,7 +16,17 @@ from planner.study.spots import (
     rhythm_challenges,
     spots,
 )
-from planner.study.time import accents, hemiola, meter, offbeats, speed_limits, tapping, tempo, together
+from planner.study.time import (
+    accents,
+    bar_beginnings,
+    hemiola,
+    meter,
+    offbeats,
+    speed_limits,
+    tapping,
+    tempo,
+    together,
+)
 from planner.study.tonal import cadences, key_accidentals, pedals, regions
 
 THRESHOLDS: Mapping[str, float] = {
@@ -25,6 +35,8 @@ THRESHOLDS: Mapping[str, float] = {
     "accent_bars": accents.LEAST_BARS,
     "offbeat_bars": offbeats.LEAST_BARS,
     "offbeat_places": offbeats.MOST_PLACES,
+    "same_beat_bars": bar_beginnings.LEAST_BARS,
+    "counted_rest_bars": bar_beginnings.LEAST_REST,
     "tap_off": tapping.OFF_THE_PULSE,
     "tap_held": tapping.HELD_OVER,
     "tap_least": tapping.LEAST_WEIGHT,
@@ -73,6 +85,7 @@ THRESHOLDS: Mapping[str, float] = {
     "fast_notes": speed_limits.SPAN_NOTES[1] / speed_limits.SPAN_SECONDS,
     "marks_below": tempo.FIRST_READING_MARKS,
     "clef_changes": clefs.MOST_CHANGES,
+    "leap_least": wide_leaps.LEAST_SEMITONES,
     "high_bars": high_notes.MOST_BARS,
     "breath_seconds": breaths.LEAST_STRETCH_SECONDS,
     "long_note": breaths.LONG_NOTE,

@@ -9,6 +9,8 @@ from planner.wording.player_sheet import rejoin_words
 
 MOST_PLACES = 6
 """Most places named. Source: house choice."""
+LEAST_LEFT = 4
+"""Fewest bars from such a place to the end: later nobody comes in again. House choice."""
 
 
 def going_on_lines(profile: PieceProfile, _part: PartProfile) -> Iterator[Line]:
@@ -21,7 +23,8 @@ def going_on_lines(profile: PieceProfile, _part: PartProfile) -> Iterator[Line]:
 
 
 def places_to_come_in(profile: PieceProfile) -> tuple[FormSection, ...]:
-    """The sections after the first, those with printed names where there are any."""
-    sections = [each for each in profile.form if each.measure > 0]
+    """The sections after the first, by printed names where there are any; none just before the end."""
+    last = profile.measures - LEAST_LEFT
+    sections = [each for each in profile.form if 0 < each.measure <= last]
     named = [each for each in sections if each.name]
     return tuple((named or sections)[:MOST_PLACES])

@@ -27,7 +27,7 @@ from planner.wording.study.sentences import sentence_of
 FIVE_NOTES_UP_TO = 1.5
 """Level of a part up to which five notes are fingered in place of eight. House choice: the first book of a
 beginner has six notes (nemusicpub.com/grading, grade ½)."""
-ACCIDENTALS = 0.88
+ACCIDENTALS = 0.9
 """Weight of a line about notes that the signature does not have. Source: house choice: a coach speaks of them
 right after the key (``tests/benchmarks/coach_sheets``)."""
 
@@ -87,10 +87,10 @@ def _own_key(profile: PieceProfile, part: PartProfile, facts: tuple[Fact, ...]) 
     written = written_key(sounding, part) if sounding else ""
     scale = None if not written or fifths is None else _scale(written, fifths, part)
     way = silent_way(family_of(part.instrument), part.instrument) if scale else ""
-    text = key_words(written, sounding, fifths, way)
+    text, alone = (key_words(written, sounding, fifths, each) for each in (way, ""))
     fuller = key_words(written, sounding, fifths, way, with_notes=True)
     known = (home,) if home is not None and home.keys == (sounding,) else ()
-    line = Line(Block.KEY, text, Consequence.SPOILS, 0.9, known, scale, is_kept=True, fuller=fuller)
+    line = Line(Block.KEY, text, Consequence.SPOILS, 0.9, known, scale, alone, is_kept=True, fuller=fuller)
     return line if text else None
 
 

@@ -13,7 +13,6 @@ _CONSEQUENCE = {
     FactKind.MARKS_LACKING: Consequence.STOPS,
     FactKind.OWN_METER: Consequence.STOPS,
     FactKind.CLEF_CHANGES: Consequence.STOPS,
-    FactKind.TEMPO_TURNS: Consequence.STOPS,
 }
 
 
@@ -25,8 +24,11 @@ def start_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
             yield Line(Block.START, words, Consequence.STOPS, 1.0, (fact,), is_kept=True)
         elif fact.kind is FactKind.METER_CHANGES:
             yield Line(Block.START, meter_change_words(profile), Consequence.STOPS, 0.95, (fact,))
-        elif fact.kind is FactKind.TEMPO_TURNS and _explained_elsewhere(profile):
-            continue
+        elif fact.kind is FactKind.TEMPO_TURNS:
+            if not _explained_elsewhere(profile):
+                yield Line(Block.START, sentence_of(fact, profile), Consequence.STOPS, fact.weight, (fact,))
+        elif fact.kind is FactKind.CLEF_CHANGES and fact.number("staves") > 1:
+            yield Line(Block.START, sentence_of(fact, profile), Consequence.NOTHING, fact.weight, (fact,))
         elif fact.kind in _CONSEQUENCE:
             yield Line(Block.START, sentence_of(fact, profile), _CONSEQUENCE[fact.kind], fact.weight, (fact,))
 
