@@ -29,6 +29,7 @@ from planner.study.page.accidentals import find_accidentals
 from planner.study.page.bar_numbers import unnumbered_bars
 from planner.study.page.clefs import clef_facts
 from planner.study.page.expression import find_expression
+from planner.study.page.landmarks import find_landmarks
 from planner.study.page.signatures import signature_facts
 from planner.study.part_profiles import PartAnswers, build_part
 from planner.study.roadmap.play_order import find_play_order
@@ -116,7 +117,7 @@ def study(score: Score) -> PieceProfile:
     )
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,
-        patterns.by_part, strict=True,
+        patterns.by_part, find_landmarks(columns, tempo.turns), strict=True,
     )  # fmt: skip
     return PieceProfile(
         title=score.title,

@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Mapping, Sequence
+from itertools import groupby
 
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, Place
-from planner.core.profile import AccidentalUse, Expression, FormSection, PieceProfile, Spot, Tempo
+from planner.core.profile import AccidentalUse, Expression, Landmark, LandmarkKind, PieceProfile, Spot, Tempo
 from planner.wording.study.expression import meaning
 from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.study.spots import CHALLENGES
@@ -13,6 +14,7 @@ from planner.wording.study.time import meter_change_sentence, printed_words
 from planner.wording.words import (
     bar_list,
     bar_names,
+    bar_number,
     bar_spans,
     bars,
     capital,
@@ -261,21 +263,51 @@ def repeat_words(sentence: str) -> str:
     return sentence.replace(" note for note", "")
 
 
-def places_to_rejoin(sections: Sequence[FormSection], profile: PieceProfile) -> str:
-    """Where sections begin: by their names, or by bars where some have none."""
+_SHOWN_BY: Mapping[LandmarkKind, str] = {
+    LandmarkKind.NUMBER: "printed number", LandmarkKind.KEY: "new key", LandmarkKind.METER: "new meter",
+    LandmarkKind.DOUBLE_BAR: "double bar", LandmarkKind.REPEAT: "repeat sign",
+    LandmarkKind.REST: "after your rest",
+}  # fmt: skip
+"""What a player sees at a bar that has no name."""
+
+
+def places_to_rejoin(landmarks: Sequence[Landmark], profile: PieceProfile) -> str:
+    """Where a player comes in again: printed names with their bars, other bars with what shows there."""
     numbers = bar_names(profile)
-    if all(section.name for section in sections):
-        places = [bars(numbers, one.measure) for one in sections]
-        short = [places[0], *(place.removeprefix("bar ") for place in places[1:])]
-        where = listed([f"{one.name} ({place})" for one, place in zip(sections, short, strict=True)])
-    else:
-        where = bar_list(numbers, [section.measure for section in sections])
-    return where.replace(" and ", " or ")
+    groups = [
+        tuple(group)
+        for _, group in groupby(
+            landmarks,
+            key=lambda each: each.kind if each.kind in _SHOWN_BY and _is_on_time(each) else each,
+        )
+    ]
+    places, has_noun = [], False
+    for group in groups:
+        where = bar_list(numbers, [each.measure for each in group], len(group)).replace(" and ", " or ")
+        bare = re.sub(r"^bars? ", "", where) if has_noun else where
+        has_noun = has_noun or where.startswith("bar")
+        places.append(_shown_at(group, bare, numbers))
+    return places[0] if len(places) == 1 else f"{', '.join(places[:-1])} or {places[-1]}"
 
 
-def rejoin_words(sections: Sequence[FormSection], profile: PieceProfile) -> str:
+def _is_on_time(landmark: Landmark) -> bool:
+    return landmark.enters == landmark.measure
+
+
+def _shown_at(group: Sequence[Landmark], where: str, numbers: Sequence[str]) -> str:
+    """A place, or several with the same sign, and what shows there."""
+    first = group[0]
+    late = "" if _is_on_time(first) else f"; you enter in {bar_number(numbers, first.enters)}"
+    if first.kind is LandmarkKind.NAME:
+        return f"{first.name} ({where}{late})"
+    sign = _SHOWN_BY.get(first.kind, f"“{printed_words(first.name)}”")
+    many = "s" if len(group) > 1 else ""
+    return f"{where} ({sign}{many}{late})"
+
+
+def rejoin_words(landmarks: Sequence[Landmark], profile: PieceProfile) -> str:
     """Where a player who is lost comes in again."""
-    return f"Lost? Come in at {places_to_rejoin(sections, profile)}."
+    return f"Lost? Come in at {places_to_rejoin(landmarks, profile)}."
 
 
 _CARE: Mapping[str, str] = {
