@@ -211,8 +211,10 @@ class FactKind(StrEnum):
     new one; places: the bar for which each change must be done; numbers: how many ``opening`` pitches, and
     ``seconds``, once for each change, from the last note of the old pitch at the tempo of the page."""
     FIRST_NOTE = "first-note", Topic.RANGE, True
-    """A singer's first note; places: its bar; notes: it; parts: who has it just before, if anybody; keys: the
-    key there; numbers: its ``degree`` in it, 1 to 7, if it is in the scale."""
+    """A singer's first note; places: its bar; notes: it; parts: who has it just before, if anybody; terms:
+    ``top`` or ``bass`` of all that is heard then, none where it is alone; keys: the key there; numbers: its
+    ``degree`` in it, 1 to 7, if it is in the scale, and how many ``octaves`` higher that part has it, if not
+    in the same octave."""
     HIGH_POSITION = "high-position", Topic.RANGE, True
     """A bowed part's highest note cannot be stopped in a lower position of the left hand; places: its bars;
     notes: it; numbers: the lowest ``position`` in which it can."""

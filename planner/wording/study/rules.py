@@ -172,8 +172,8 @@ RULES: Mapping[FactKind, str] = {
         "through, at most {drum_changes:g} of them."
     ),
     FactKind.FIRST_NOTE: (
-        "The first note as written, its place in the key heard there, and a part that has the same note "
-        "in the {before_quarters:g} quarters before."
+        "The first note as written, its place in the key heard there, and a part that has it last in the "
+        "{before_quarters:g} quarters before, alone or above or below all others, at most an octave away."
     ),
     FactKind.HIGH_POSITION: (
         "The highest note lies beyond the reach of the lower positions; stated from position "
