@@ -74,6 +74,24 @@ class FactKind(StrEnum):
     """The bar of the part whose rhythm is most worth tapping; places: it, and where it comes again; numbers:
     ``onset_quarters``, once for each note, and ``pulse_quarters``, once for each felt pulse, from the start
     of the bar, and ``bar_quarters``, how long it is."""
+    RHYTHM_TO_COUNT = "rhythm-to-count", Topic.METER
+    """Another bar of the part that takes counting: a hard one, or the next best rhythm; places: it; numbers: as
+    for ``RHYTHM_TO_TAP``."""
+    SAME_BEATS = "same-beats", Topic.METER
+    """places: a passage in which the part plays on the same felt beats in each of its bars, never on the
+    first; numbers: each ``beat``, counted from 1."""
+    BARS_BEGIN_TIED = "bars-begin-tied", Topic.METER
+    """places: the bars that begin on a note held over from the bar before, and have others after it; numbers: how many
+    bars begin so ``in_all``."""
+    BARS_BEGIN_SILENT = "bars-begin-silent", Topic.METER
+    """places: the bars that begin with a rest and in which the part comes in on the same felt ``beat``, a
+    number from 1, half a beat more for the half of one."""
+    COUNTED_RESTS = "counted-rests", Topic.METER
+    """places: the bars of the entrances after two whole bars of rest or more; numbers: for each the ``bars``
+    of rest, and the felt ``beat`` on which it comes, 0 where it falls on none."""
+    HELD_NOTE = "held-note", Topic.METER
+    """The part's longest note; places: from the bar in which it begins, which has no other, to its last;
+    numbers: how many felt ``beats`` it is held, and their length in ``beat_quarters``."""
     ONE_RHYTHM = "one-rhythm", Topic.METER
     """places: passages in which all parts that sound strike together, passing notes aside."""
 
@@ -177,6 +195,10 @@ class FactKind(StrEnum):
     # spots
     SPOT = "spot", Topic.SPOTS
     """places: one passage, a ``Spot`` of the part; terms: the ``ChallengeKind`` of each of its challenges."""
+
+    CHALLENGE = "challenge", Topic.SPOTS
+    """A ``Challenge`` of the part of a kind that leads none of its spots, the heaviest of that kind; places: over which
+    bars; terms: its ``ChallengeKind``, then its own terms; notes and numbers: its own."""
 
     # tempo
     TEMPO = "tempo", Topic.TEMPO

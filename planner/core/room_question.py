@@ -76,12 +76,22 @@ class Ask(StrEnum):
     """terms: the softest lasting mark; places: every bar that has it."""
     LONG_REST = "long-rest", AskLevel.EASY
     """asked: the bar of the entrance; numbers: ``bars`` of rest before it, ``first`` if it is the first."""
+    HELD_FOR = "held-for", AskLevel.EASY
+    """asked: the bar in which the part's longest note begins; numbers: the felt ``beats`` it is held."""
     IN_SIGNATURE = "in-signature", AskLevel.EASY
     """No note is outside the key signature."""
     ARTICULATION = "articulation", AskLevel.EASY
     """terms: the one printed most often; numbers: ``times``; places: the bar in which it stands first."""
     OUTSIDE_SIGNATURE = "outside-signature", AskLevel.MEDIUM
     """notes: every name outside the key signature; places: the bar of the first of each."""
+    COUNTS = "counts", AskLevel.MEDIUM
+    """asked: a bar; numbers: those of its rhythm, as in ``FactKind.RHYTHM_TO_COUNT``."""
+    ENTERS_ON = "enters-on", AskLevel.MEDIUM
+    """asked: a bar that begins with a rest; numbers: the felt ``beat`` on which the part comes in."""
+    ON_BEATS = "on-beats", AskLevel.MEDIUM
+    """asked: a passage; numbers: each felt ``beat`` on which the part plays in every bar of it."""
+    BEGIN_TIED = "begin-tied", AskLevel.MEDIUM
+    """places: every bar that begins on a note tied over from the bar before."""
     WORD = "word", AskLevel.MEDIUM
     """terms: words on the page; asked: their bar. What they mean stands in the profile's ``expression``."""
     SUDDEN = "sudden", AskLevel.MEDIUM

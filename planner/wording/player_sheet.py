@@ -1,15 +1,27 @@
 """The words of a player's sheet: short, for a twelve-year-old in the band, musical terms explained."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
-from planner.core.difficulty import ChallengeKind
+from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, Place
-from planner.core.profile import AccidentalUse, Expression, Landmark, LandmarkKind, PieceProfile, Spot, Tempo
+from planner.core.pitch import Pitch
+from planner.core.profile import (
+    AccidentalUse,
+    Expression,
+    Landmark,
+    LandmarkKind,
+    Pattern,
+    PatternKind,
+    PieceProfile,
+    Tempo,
+)
+from planner.wording.study.beginnings import beat_words, rests_by_length
 from planner.wording.study.expression import meaning
 from planner.wording.study.roadmap import spoken_roadmap
-from planner.wording.study.spots import CHALLENGES
+from planner.wording.study.spots import CHALLENGES, interval_name
 from planner.wording.study.time import meter_change_sentence, printed_words
 from planner.wording.words import (
     bar_list,
@@ -19,14 +31,21 @@ from planner.wording.words import (
     bars,
     capital,
     count_of,
+    counted,
+    interval,
     key,
     listed,
+    pitch,
     signature,
+    span,
     with_sign,
 )
 
+MOST_ALIKE = 4
+"""Most places of one rhythm that are named. House choice."""
+
 BLOCK_HEADINGS: Mapping[str, str] = {
-    "start": "Start", "key": "Key", "rhythm": "Tap this", "hard": "Hardest bars", "again": "What helps",
+    "start": "Start", "key": "Key", "rhythm": "Rhythm", "hard": "Hardest bars", "again": "What helps",
     "manner": "How to play", "going on": "Keep going",
 }  # fmt: skip
 """Headings of the blocks of a sheet."""
@@ -36,7 +55,7 @@ STUDY_BOXES = ("Meter", "Roadmap", "Key", "Rhythm", "Hard bars", "Dynamics")
 
 START_LABELS = ("First reading", "Count-off", "Meter", "Bars")
 DYNAMICS_HEADING, QUESTIONS_HEADING, ANSWERS_HEADING = "Dynamics", "Find out", "Answers"
-AFTER_FIRST_READING = ("After the first reading", "Bar", "What", "Mend")
+AFTER_FIRST_READING = ("After the first reading", "Bar", "What went wrong", "How to fix it")
 """The lines to write on: their heading, then a label for each column."""
 
 PACKET_HEADINGS = ("Part", "Players", "Copies", "Page")
@@ -145,80 +164,266 @@ def silent_way(family: str, instrument: str) -> str:
     return _BY_SLIDE if instrument.startswith("trombone") else _SILENT.get(family, "")
 
 
-def away_words(away: Sequence[Fact], profile: PieceProfile, *, is_home: bool) -> str:
-    """Where a part has notes of another key, and which tell.
+@dataclass(frozen=True, slots=True)
+class Away:
+    """Notes that a key brings, where, and the key; empty for the part's own."""
+
+    notes: tuple[str, ...]
+    places: tuple[Place, ...]
+    key: str = ""
+
+
+MOST_LOOKED_FOR = 4
+"""Most notes outside the signature, or groups of them, that one line names. House choice."""
+
+
+def look_for_words(away: Sequence[Away], uses: Sequence[AccidentalUse], profile: PieceProfile) -> str:
+    """The notes that the signature does not have, with their bars, and the key that brings them if any.
 
     Args:
-        away: Facts about accidentals that one key brings, each with its place.
+        away: Those that a key brings.
+        uses: The others.
         profile: The study.
-        is_home: It is the key of the piece: a note that leads to its tonic.
     """
-    names = listed([with_sign(note) for note in away[0].notes])
-    where = capital(bar_spans(bar_names(profile), [fact.places[0] for fact in away]))
-    if is_home:
-        return f"{where}: look for {names}."
-    many = where.startswith("Bars ")
-    verb = (
-        ("touch" if many else "touches") if "touched" in away[0].terms else "move to" if many else "moves to"
-    )
-    return f"{where} {verb} {key(away[0].keys[0])}: look for {names}."
+    numbers = bar_names(profile)
+    found: list[tuple[int, str, str, str]] = []
+    for each in away:
+        names = listed([with_sign(note) for note in each.notes])
+        found.append((each.places[0][0], names, bar_spans(numbers, each.places), each.key))
+    for use in uses:
+        found.append((use.measure, with_sign(use.pitch), bar_list(numbers, use.measures, 3), ""))
+    each_words: list[str] = []
+    for _, names, where, name in sorted(found)[:MOST_LOOKED_FOR]:
+        short = _without_noun(where) if each_words else where
+        each_words.append(f"{names} ({short}{f': {key(name)}' if name else ''})")
+    return f"Look for {listed(each_words)}."
 
 
-def outside_words(uses: Sequence[AccidentalUse], profile: PieceProfile) -> str:
-    """Notes that the signature does not have."""
-    each = [f"{with_sign(use.pitch)} in {bar_list(bar_names(profile), use.measures, 3)}" for use in uses[:3]]
-    return f"Not in the signature: {listed(each)}."
+def _without_noun(where: str) -> str:
+    """Bars as they are named after others, numbers alone.
+
+    Example:
+        >>> _without_noun("bars 7 and 15"), _without_noun("the pickup")
+        ('7 and 15', 'the pickup')
+    """
+    return re.sub(r"^bars? (?=\d)", "", where)
 
 
 def tap_words(fact: Fact, profile: PieceProfile) -> str:
     """Which bar is tapped, and where it comes again."""
     where = [first for first, _ in fact.places]
-    again = f"; again in {bar_list(bar_names(profile), where[1:], 3)}" if len(where) > 1 else ""
+    later = _without_noun(bar_list(bar_names(profile), where[1:], 3)) if len(where) > 1 else ""
+    again = f" (also {later})" if later else ""
     return f"Tap and count {bars(bar_names(profile), where[0])}{again}."
 
 
-_HOW: Mapping[ChallengeKind, str] = {
-    ChallengeKind.RUN: "Say the notes, then finger them.",
-    ChallengeKind.DENSE_PASSAGE: "Finger it slowly first.",
-    ChallengeKind.SYNCOPATION: "Tap the beat; say the rhythm.",
-    ChallengeKind.TIE_OVER_BAR_LINE: "Feel the beat through the tie.",
-    ChallengeKind.CROSS_RHYTHM: "Stay with the big beat.",
-    ChallengeKind.WIDE_LEAP: "Hear both notes first.",
-    ChallengeKind.REGISTER_CHANGE: "Get ready one beat early.",
-    ChallengeKind.ACCIDENTAL_CLUSTER: "Say the note names once.",
-    ChallengeKind.ENTRANCE_AFTER_REST: "Count every bar.",
-    ChallengeKind.EXPOSED_ENTRANCE: "Count, and come in boldly.",
-    ChallengeKind.SUDDEN_DYNAMIC: "Change at once.",
-    ChallengeKind.QUICK_CHANGE: "Have it ready.",
-    ChallengeKind.METER_CHANGE: "Count the new bar first.",
-    ChallengeKind.KEY_CHANGE: "Say the new signature once.",
-    ChallengeKind.BREAK_CROSSING: "Keep fingers close and air moving.",
-    ChallengeKind.SLIDE_MOVE: "Move the slide quickly.",
-    ChallengeKind.VALVE_CHANGE: "Press the valves silently first.",
-    ChallengeKind.STRING_CROSSING: "Move the bow early.",
+_HOW: Mapping[ChallengeKind, tuple[str, ...]] = {
+    ChallengeKind.RUN: ("Say the notes, then finger them slowly.", "Finger four notes at a time."),
+    ChallengeKind.DENSE_PASSAGE: ("Finger it slowly, then twice as fast.",),
+    ChallengeKind.SYNCOPATION: ("Tap your foot and say the rhythm.", "Count it out loud, then clap it."),
+    ChallengeKind.TIE_OVER_BAR_LINE: ("Tap the beat through the tie.",),
+    ChallengeKind.CROSS_RHYTHM: ("Tap the big beat; say your rhythm on top.",),
+    ChallengeKind.WIDE_LEAP: ("Hear both notes first.", "Finger one, then the other."),
+    ChallengeKind.REGISTER_CHANGE: ("Get ready one beat early.",),
+    ChallengeKind.ACCIDENTAL_CLUSTER: ("Say every note name once.", "Finger it slowly, note by note."),
+    ChallengeKind.EXPOSED_ENTRANCE: ("Count, and come in boldly.",),
+    ChallengeKind.QUICK_CHANGE: ("Have it ready before you start.",),
+    ChallengeKind.BREAK_CROSSING: ("Keep your fingers close and the air moving.",),
+    ChallengeKind.SLIDE_MOVE: ("Move the slide without sound, in time.",),
+    ChallengeKind.VALVE_CHANGE: ("Press the valves silently, in time.",),
+    ChallengeKind.STRING_CROSSING: ("Move the bow to the new string early.",),
 }
-"""How a kind of challenge is met in the study time. Source: common practice of teaching."""
+"""How a kind of challenge is met in the study time; the second place of a kind in another way where there is
+one. What makes a sudden mark, a meter or a signature hard is said elsewhere. Source: common practice of
+teaching."""
+
+_SUNG = {
+    ChallengeKind.RUN: ("Say the words slowly, then hear the notes.",),
+    ChallengeKind.DENSE_PASSAGE: ("Say the words slowly, then in time.",),
+    ChallengeKind.SYNCOPATION: ("Tap the beat and speak the words.",),
+    ChallengeKind.CROSS_RHYTHM: ("Tap the big beat; speak the words on top.",),
+    ChallengeKind.WIDE_LEAP: ("Hear both notes first.", "Hum the lower one in your head."),
+    ChallengeKind.REGISTER_CHANGE: ("Breathe early.",),
+    ChallengeKind.ACCIDENTAL_CLUSTER: ("Hear each note in your head first.",),
+}
+_STRUCK = {
+    ChallengeKind.RUN: ("Say the note names, then play it in the air.",),
+    ChallengeKind.DENSE_PASSAGE: ("Play it slowly in the air first.",),
+    ChallengeKind.WIDE_LEAP: ("Find both notes with your eyes first.",),
+    ChallengeKind.REGISTER_CHANGE: ("Move your hands one beat early.",),
+    ChallengeKind.ACCIDENTAL_CLUSTER: ("Say every note name once.",),
+}
+_HOW_IN: Mapping[str, Mapping[ChallengeKind, tuple[str, ...]]] = {
+    "voice": _SUNG,
+    "percussion": _STRUCK,
+    "keyboard": {**_STRUCK, ChallengeKind.RUN: ("Say the note names, then play it slowly in the air.",)},
+    "strings": {
+        ChallengeKind.WIDE_LEAP: ("Choose a string for each note.", "Hear both notes first."),
+        ChallengeKind.REGISTER_CHANGE: ("Move your left hand one beat early.",),
+    },
+    "brass": {
+        ChallengeKind.WIDE_LEAP: ("Hear both notes first.", "Breathe before it, not between."),
+        ChallengeKind.REGISTER_CHANGE: ("Breathe early; set your lips for it.",),
+    },
+}
+"""The same for families that meet it in another way. Source: common practice of teaching."""
+_SLIDE = {
+    ChallengeKind.RUN: ("Say the notes, then move the slide slowly.",),
+    ChallengeKind.DENSE_PASSAGE: ("Move the slide slowly first, without sound.",),
+    ChallengeKind.WIDE_LEAP: _HOW_IN["brass"][ChallengeKind.WIDE_LEAP],
+    ChallengeKind.ACCIDENTAL_CLUSTER: ("Say every note name once.", "Find each slide position first."),
+}
 
 
-def place_of(spot: Spot) -> Place:
-    """Where the heaviest challenge of a hard place stands."""
-    first = spot.challenges[0]
-    return first.measure, first.measure if first.end_measure is None else first.end_measure
+def _leap_words(challenge: Challenge) -> str:
+    """A leap from note to note: ``down an octave, A4 to A3``."""
+    start, goal = (Pitch.parse(name) for name in challenge.notes)
+    way = "up" if goal.midi > start.midi else "down"
+    name = interval_name(goal.diatonic - start.diatonic)
+    return f"{way} {name}, {pitch(str(start))} to {pitch(str(goal))}"
 
 
-def hard_words(spot: Spot, profile: PieceProfile, *, with_advice: bool = True) -> str:
-    """A hard place: where, why, and how; who plays before an entrance is advice enough."""
-    first = spot.challenges[0]
-    where = capital(bars(bar_names(profile), *place_of(spot)))
-    why = f"{where}: {CHALLENGES[first.kind](first)}."
-    is_cued = first.kind is ChallengeKind.ENTRANCE_AFTER_REST and bool(first.terms)
-    return f"{why} {_HOW[first.kind]}" if with_advice and not is_cued else why
+_WHY: Mapping[ChallengeKind, Callable[[Challenge], str]] = {
+    ChallengeKind.WIDE_LEAP: _leap_words,
+    ChallengeKind.SYNCOPATION: lambda _: "a note off the beat is held over the next beat (syncopation)",
+    ChallengeKind.REGISTER_CHANGE: lambda c: (
+        f"the notes move up {_HIGH}" if c.number("semitones") > 0 else f"the notes drop {_LOW}"
+    ),
+    ChallengeKind.DENSE_PASSAGE: lambda c: f"quick notes, about {c.number('notes_a_second'):.0f} a second",
+    ChallengeKind.EXPOSED_ENTRANCE: lambda _: "you come in alone",
+}
+"""Why a place is hard, where a player needs other words than a director."""
+_HIGH, _LOW = "to a higher place than the bar before", "to a lower place than the bar before"
+
+
+def place_of(challenge: Challenge) -> Place:
+    """Where a challenge stands."""
+    first = challenge.measure
+    return first, first if challenge.end_measure is None else challenge.end_measure
+
+
+def hard_words(
+    challenge: Challenge, profile: PieceProfile, family: str = "", instrument: str = "", times: int = 0
+) -> str:
+    """A hard place: where, why, and how it is met on an instrument.
+
+    Args:
+        challenge: What makes it hard.
+        profile: The study.
+        family: Of the instrument; empty where it is not known.
+        instrument: Its id.
+        times: How many places of the kind come before it on the sheet.
+    """
+    where = capital(bars(bar_names(profile), *place_of(challenge)))
+    why = _WHY.get(challenge.kind, CHALLENGES[challenge.kind])(challenge)
+    own = _SLIDE if instrument.startswith("trombone") else _HOW_IN.get(family, {})
+    hows = own.get(challenge.kind) or _HOW.get(challenge.kind, ("",))
+    how = hows[times] if times < len(hows) else ""
+    return f"{where}: {why}. {how}".rstrip()
+
+
+@dataclass(frozen=True, slots=True)
+class Entrance:
+    """An entrance after a long rest, and what tells a player that it comes.
+
+    Attributes:
+        challenge: It, with the parts that come in before it or play alone in the bar before.
+        name: Of the section that begins there; empty where none does.
+        beat: The felt beat on which it comes, 0 where none is known.
+        tune: The part that has the tune up to it; empty where that is not certain.
+        is_after_fermata: The bar before has a fermata for everyone.
+        letter, bars_after_letter: A section with a name that begins so many bars before it.
+    """
+
+    challenge: Challenge
+    name: str = ""
+    beat: float = 0.0
+    tune: str = ""
+    is_after_fermata: bool = False
+    letter: str = ""
+    bars_after_letter: int = 0
+
+
+def entrance_words(entrance: Entrance, profile: PieceProfile) -> str:
+    """How long the rest is, where it ends, and what to listen for.
+
+    Example:
+        >>> from planner.core.profile import Roadmap, Tempo
+        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
+        >>> rest = Challenge(8, ChallengeKind.ENTRANCE_AFTER_REST, 1.0, numbers=(("bars", 8), ("before", 0)))
+        >>> entrance_words(Entrance(rest, "B", 2.0, tune="Flute"), piece)
+        'Bar 9, at B: in on beat 2 after 8 bars of rest. Listen: Flute has the tune before you.'
+    """
+    challenge = entrance.challenge
+    where = capital(bars(bar_names(profile), challenge.measure))
+    at = f", at {entrance.name}" if entrance.name else ""
+    on = f" on {beat_words(entrance.beat)}" if entrance.beat > 1 else ""
+    rest = count_of(int(challenge.number("bars")), "bar")
+    return f"{where}{at}: in{on} after {rest} of rest. {_listen(entrance)}"
+
+
+def _listen(entrance: Entrance) -> str:
+    """What to listen or look for; to count where nothing stands out."""
+    challenge = entrance.challenge
+    if challenge.terms:
+        names, before = listed(challenge.terms), int(challenge.number("before"))
+        if not before:
+            return f"Listen: only {names} plays just before you."
+        verb = "comes" if len(challenge.terms) == 1 else "come"
+        return f"Listen: {names} {verb} in {count_of(before, 'bar')} before you."
+    if entrance.is_after_fermata:
+        return "It comes right after a fermata (a long hold)."
+    if entrance.tune:
+        return f"Listen: {entrance.tune} has the tune before you."
+    if entrance.letter:
+        return f"{entrance.letter} is {count_of(entrance.bars_after_letter, 'bar')} before you."
+    return "Count every bar."
+
+
+def high_note_words(fact: Fact, profile: PieceProfile, family: str) -> str:
+    """Where the highest note stands, and how a singer or brass player gets ready for it."""
+    where = bar_list(bar_names(profile), [first for first, _ in fact.places])
+    how = "Breathe early; sing it lightly." if family == "voice" else "Breathe early; do not press."
+    return f"{capital(where)}: your highest note, {pitch(fact.notes[0])}. {how}"
+
+
+def held_over_words(places: Sequence[Place], profile: PieceProfile) -> str:
+    """Which bars begin on a tied note."""
+    where = bar_list(bar_names(profile), [first for first, _ in places])
+    verb = "begins" if len(places) == 1 else "begin"
+    return f"{capital(where)} {verb} on a tied note: do not play it again."
+
+
+def in_on_words(fact: Fact, profile: PieceProfile) -> str:
+    """On which beat bars begin that begin with a rest."""
+    where = bar_list(bar_names(profile), [first for first, _ in fact.places])
+    return f"{capital(where)}: rest, then in on {beat_words(fact.number('beat'))}."
+
+
+def rests_words(fact: Fact, profile: PieceProfile) -> str:
+    """Which rests are counted, and on which beat the part comes in where that is not the first.
+
+    Example:
+        >>> from planner.core.fact import FactKind
+        >>> from planner.core.profile import Roadmap, Tempo
+        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
+        >>> rests = (("bars", 3), ("beat", 1.0), ("bars", 2), ("beat", 4.0))
+        >>> rests_words(Fact(FactKind.COUNTED_RESTS, places=((3, 3), (20, 20)), numbers=rests), piece)
+        'Count 3 bars of rest before bar 4 and 2 before bar 21 (in on beat 4).'
+    """
+    numbers, each = bar_names(profile), []
+    for rest, entrances in rests_by_length(fact).items():
+        beats = {beat for _, beat in entrances}
+        on = f" (in on {beat_words(*beats)})" if len(beats) == 1 and max(beats) > 1 else ""
+        count = str(rest) if each else f"{count_of(rest, 'bar')} of rest"
+        each.append(f"{count} before {bar_list(numbers, [first for (first, _), _ in entrances])}{on}")
+    return f"Count {listed(each)}."
 
 
 def fermata_words(fact: Fact, profile: PieceProfile) -> str:
     """Where everyone holds."""
     where = bar_list(bar_names(profile), [first for first, _ in fact.places], 6)
-    return f"Fermata (hold; watch the director): {where}."
+    return f"Fermata (hold and watch): {where}."
 
 
 def is_plain(use: Expression) -> bool:
@@ -247,20 +452,58 @@ def says_no(text: str) -> bool:
     return bool(_NO.search(text))
 
 
-def term_words(use: Expression, measures: Sequence[int], profile: PieceProfile) -> str:
-    """A word on the page with its bars and meaning."""
-    where = bar_list(bar_names(profile), measures, 4)
-    return f"“{printed_words(use.text)}” ({where}): {meaning(use.terms)}."
+def term_words(uses: Sequence[tuple[Expression, Sequence[int]]], profile: PieceProfile) -> str:
+    """Words on the page that mean the same, each with its bars, and what they mean."""
+    numbers, each = bar_names(profile), []
+    for use, measures in uses:
+        where = bar_list(numbers, measures, 4)
+        each.append(f"“{printed_words(use.text)}” ({_without_noun(where) if each else where})")
+    return f"{listed(each)}: {meaning(uses[0][0].terms)}."
 
 
-def repeat_words(sentence: str) -> str:
-    """A sentence about bars that come back, for a reader who sees them side by side.
+def come_back_words(found: Sequence[Pattern], profile: PieceProfile) -> str:
+    """Which bars come back in which; of several they come back equally far away, in the same order.
+
+    Args:
+        found: Repeats of whole bars, each as often.
+        profile: The study.
 
     Example:
-        >>> repeat_words("Bars 5–10 come back note for note in bars 31–36.")
-        'Bars 5–10 come back in bars 31–36.'
+        >>> from planner.core.profile import PatternKind, Roadmap, Tempo
+        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
+        >>> one = Pattern(PatternKind.REPEAT, ((0, 5), (27, 32)), fills_bars=True)
+        >>> two = Pattern(PatternKind.REPEAT, ((7, 12), (34, 39)), fills_bars=True)
+        >>> come_back_words((one, two), piece)
+        'Bars 1–6 and 8–13 come back in bars 28–33 and 35–40.'
     """
-    return sentence.replace(" note for note", "")
+    numbers = bar_names(profile)
+    first = bar_spans(numbers, [each.places[0] for each in found])
+    again = sorted(place for each in found for place in each.places[1:])
+    return f"{capital(first)} come back in {bar_spans(numbers, again)}."
+
+
+def pattern_words(found: Pattern, profile: PieceProfile) -> str:
+    """What repeats in a part, with the term for it last; empty where the study's own sentence will do."""
+    numbers = bar_names(profile)
+    where = capital(bars(numbers, *found.places[0]))
+    if found.staff:
+        return ""
+    if found.kind is PatternKind.OSTINATO:
+        return f"{where}: the same {counted(found.notes)} notes, {counted(found.times)} times in a row."
+    if found.kind is PatternKind.SEQUENCE:
+        move = interval(found.steps[0])
+        again = f"then {move}" if found.times == 2 else f"{counted(found.times)} times, each time {move}"
+        return f"{where}: a pattern of {counted(found.notes)} notes, {again} (a sequence)."
+    if found.kind is PatternKind.RHYTHM:
+        places = [f"{span(numbers, *place)}" for place in found.places[:MOST_ALIKE]]
+        more = len(found.places) - MOST_ALIKE
+        each = [*places, f"{more} more"] if more > 0 else places
+        return f"The same rhythm in bars {listed(each)}." if all(map(_is_number, places)) else ""
+    return ""
+
+
+def _is_number(text: str) -> bool:
+    return text.replace("–", "").isdecimal()
 
 
 _SHOWN_BY: Mapping[LandmarkKind, str] = {

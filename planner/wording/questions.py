@@ -7,9 +7,10 @@ from planner.core.fact import Fact, FactKind, Place, named
 from planner.core.key_notes import signature_notes
 from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, AskLevel, RoomQuestion
+from planner.wording.study.beginnings import beat_words, beats_words
 from planner.wording.study.expression import ARTICULATION_NAMES, meaning
 from planner.wording.study.roadmap import spoken_roadmap
-from planner.wording.study.time import VALUES, pickup, printed_words, tempo_turns
+from planner.wording.study.time import VALUES, pickup, printed_words, spoken_counts, tempo_turns
 from planner.wording.words import (
     bar_names,
     bar_spans,
@@ -180,6 +181,11 @@ def _long_rest(question: RoomQuestion, _profile: PieceProfile) -> str:
     return f"{capital(count_of(int(question.number('bars')), 'bar'))}."
 
 
+def _counts(question: RoomQuestion, _profile: PieceProfile) -> str:
+    fact = Fact(FactKind.RHYTHM_TO_COUNT, places=question.asked, numbers=question.numbers)
+    return f"{spoken_counts(fact)}."
+
+
 def _articulation(question: RoomQuestion, profile: PieceProfile) -> str:
     name = question.terms[0]
     one = ARTICULATION_NAMES.get(name, (name.replace("-", " "), ""))[0]
@@ -273,24 +279,25 @@ _QUESTIONS: Mapping[Ask, _Words] = {
     Ask.HIGHEST_NOTE: _plain("What is your highest note, and where is it?"),
     Ask.LOUDEST: _plain("What is your loudest dynamic, and where is it printed?"),
     Ask.SOFTEST: _plain("What is your softest dynamic, and where is it printed?"),
-    Ask.LONG_REST: lambda q, profile: (
-        f"How many bars do you rest before your entrance in {_asked(q, profile)}?"
-    ),
+    Ask.LONG_REST: lambda q, profile: f"How many bars of rest do you count before {_asked(q, profile)}?",
+    Ask.COUNTS: lambda q, profile: f"How do you count {_asked(q, profile)}?",
+    Ask.ENTERS_ON: lambda q, profile: f"In {_asked(q, profile)}, on which beat do you come in?",
+    Ask.ON_BEATS: lambda q, profile: f"On which beats do you play in {_asked(q, profile)}?",
+    Ask.BEGIN_TIED: _plain("Which bars begin on a tied note?"),
+    Ask.HELD_FOR: lambda q, profile: f"How many beats do you hold the note in {_asked(q, profile)}?",
     Ask.IN_SIGNATURE: _plain("Are any of your notes outside the key signature?"),
     Ask.ARTICULATION: _plain("Which articulation mark do you have most often, and where is the first one?"),
     Ask.OUTSIDE_SIGNATURE: _plain(
-        "Which of your notes are outside the key signature, and where does each come first?"
+        "Which of your notes are outside the key signature? Give the first bar of each."
     ),
     Ask.WORD: lambda q, profile: f"What does “{_bare_words(q.terms[0])}” in {_asked(q, profile)} mean?",
     Ask.SUDDEN: _plain("Where do your dynamics change suddenly, from what to what?"),
     Ask.ACCENTED_BEAT: lambda q, profile: f"Which beat has an accent in every bar of {_asked(q, profile)}?",
-    Ask.REPEAT: lambda q, profile: (
-        f"{capital(_asked(q, profile))} repeat earlier bars note for note. Which ones?"
-    ),
+    Ask.REPEAT: lambda q, profile: f"Which earlier bars are the same as {_asked(q, profile)}?",
     Ask.SPELLING: lambda q, profile: (
         f"Your {pitch(q.notes[0])} in {_asked(q, profile)}: which plain note sounds the same?"
     ),
-    Ask.STILL_ALTERED: _plain("Where does an accidental still hold for a later note in the same bar?"),
+    Ask.STILL_ALTERED: _plain("Which bars have an accidental that still holds for a later note?"),
     Ask.SEQUENCE: _sequence_asked,
     Ask.TELLS_KEY: _plain(
         "Which of your notes first tells that the music goes to another key, and to what key?"
@@ -319,6 +326,11 @@ _ANSWERS: Mapping[Ask, _Words] = {
     Ask.LOUDEST: _dynamic,
     Ask.SOFTEST: _dynamic,
     Ask.LONG_REST: _long_rest,
+    Ask.COUNTS: _counts,
+    Ask.ENTERS_ON: lambda q, _profile: f"{capital(beat_words(q.number('beat')))}.",
+    Ask.ON_BEATS: lambda q, _profile: f"{capital(beats_words(q.each('beat')))}.",
+    Ask.BEGIN_TIED: lambda q, profile: f"{capital(_bars(q, profile))}.",
+    Ask.HELD_FOR: lambda q, _profile: f"{capital(count_words(int(q.number('beats'))))}.",
     Ask.IN_SIGNATURE: _plain("No, they are all in it."),
     Ask.ARTICULATION: _articulation,
     Ask.OUTSIDE_SIGNATURE: _outside_signature,

@@ -108,13 +108,24 @@ def _by_facts(*kinds: FactKind) -> Callable[[Sheet, Remark], bool]:
 
 
 def _challenges(line: Line) -> set[str]:
-    return {term for fact in line.facts if fact.kind is FactKind.SPOT for term in fact.terms[:1]}
+    kinds = (FactKind.SPOT, FactKind.CHALLENGE)
+    return {term for fact in line.facts if fact.kind in kinds for term in fact.terms[:1]}
 
 
 def _by_block(*blocks: Block, challenges: frozenset[str] = frozenset()) -> Callable[[Sheet, Remark], bool]:
     return lambda sheet, remark: _by_lines(
         sheet, remark, lambda line: line.block in blocks or bool(_challenges(line) & challenges)
     )
+
+
+def _rest(sheet: Sheet, remark: Remark) -> bool:
+    """The bar of the entrance in a line about an entrance after a rest, or about rests to count."""
+
+    def counts(line: Line) -> bool:
+        is_counted = any(fact.kind is FactKind.COUNTED_RESTS for fact in line.facts)
+        return is_counted or bool(_challenges(line) & _ENTRANCES)
+
+    return _by_lines(sheet, remark, counts)
 
 
 def _roadmap(sheet: Sheet, remark: Remark) -> bool:
@@ -167,7 +178,7 @@ HELD: Mapping[str, Callable[[Sheet, Remark], bool]] = {
     "meter": _meter,
     "offbeats": _by_block(Block.RHYTHM, challenges=_RHYTHMS),
     "pickup": lambda sheet, _: "|" in sheet_start(sheet.profile).count_off,
-    "rest": _by_block(challenges=_ENTRANCES),
+    "rest": _rest,
     "returns": _by_block(Block.AGAIN),
     "rhythm": _by_block(Block.RHYTHM, challenges=_RHYTHMS),
     "roadmap": _roadmap,

@@ -16,7 +16,17 @@ from planner.study.spots import (
     rhythm_challenges,
     spots,
 )
-from planner.study.time import accents, hemiola, meter, offbeats, speed_limits, tapping, tempo, together
+from planner.study.time import (
+    accents,
+    bar_beginnings,
+    hemiola,
+    meter,
+    offbeats,
+    speed_limits,
+    tapping,
+    tempo,
+    together,
+)
 from planner.study.tonal import cadences, key_accidentals, pedals, regions
 
 THRESHOLDS: Mapping[str, float] = {
@@ -25,6 +35,8 @@ THRESHOLDS: Mapping[str, float] = {
     "accent_bars": accents.LEAST_BARS,
     "offbeat_bars": offbeats.LEAST_BARS,
     "offbeat_places": offbeats.MOST_PLACES,
+    "same_beat_bars": bar_beginnings.LEAST_BARS,
+    "counted_rest_bars": bar_beginnings.LEAST_REST,
     "tap_off": tapping.OFF_THE_PULSE,
     "tap_held": tapping.HELD_OVER,
     "tap_least": tapping.LEAST_WEIGHT,

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 
-from planner.core.difficulty import ChallengeKind
 from planner.core.fact import Fact, FactKind
 from planner.core.glossary.terms import glossary
 from planner.core.key_notes import leading_note, scale_of_key
@@ -28,6 +27,10 @@ LEAST_REPEAT = 2
 LONG_REPEAT = 4
 """Bars from which a repeat may come soon; a shorter one comes after more bars than that, or it is one of many
 times that a figure is stated. House choice."""
+MOST_RESTS = 3
+"""Most rests of a part that are asked about. House choice."""
+LEAST_HELD = 3
+"""Fewest felt beats of a note that is asked about. House choice."""
 MOST_WORDS = 2
 """Most words of a part that are asked about. House choice."""
 LONGEST_WORDS = 30
@@ -49,7 +52,8 @@ def part_questions(profile: PieceProfile, index: int) -> Iterator[RoomQuestion]:
     yield from _shortest_value(part)
     yield from _highest_note(profile, part)
     yield from _extremes(part)
-    yield from _long_rest(profile, part)
+    yield from _long_rests(profile, part)
+    yield from _rhythms(profile, part)
     yield from _accidentals(profile, part)
     yield from _articulation(part)
     yield from _words(profile, part)
@@ -113,23 +117,39 @@ def _extremes(part: PartProfile) -> Iterator[RoomQuestion]:
         yield RoomQuestion(kind, part.name, places=places, terms=(mark,))
 
 
-def _long_rest(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]:
-    """The longest of the long rests through which play goes straight on."""
+def _long_rests(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]:
+    """The longest rests through which play goes straight on."""
     found = [
-        challenge
-        for spot in part.spots
-        for challenge in spot.challenges
-        if challenge.kind is ChallengeKind.ENTRANCE_AFTER_REST
-        and _goes_straight(profile, challenge.measure, int(challenge.number("bars")))
+        (int(bars), at)
+        for fact in facts_of(profile, FactKind.COUNTED_RESTS, part.name)
+        for (at, _), bars in zip(fact.places, fact.each("bars"), strict=True)
+        if goes_straight(profile, at, int(bars))
     ]
-    for longest in sorted(found, key=lambda each: (-each.number("bars"), each.measure))[:1]:
-        at = longest.measure
-        yield RoomQuestion(
-            Ask.LONG_REST, part.name, asked=((at, at),), numbers=(("bars", longest.number("bars")),)
-        )
+    for bars, at in sorted(found, key=lambda each: (-each[0], each[1]))[:MOST_RESTS]:
+        yield RoomQuestion(Ask.LONG_REST, part.name, asked=((at, at),), numbers=(("bars", bars),))
 
 
-def _goes_straight(profile: PieceProfile, entrance: int, rest: int) -> bool:
+def _rhythms(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]:
+    """How bars are counted, on which beat the part comes in or plays, what is tied over and held."""
+    for fact in facts_of(profile, FactKind.RHYTHM_TO_COUNT, part.name):
+        yield RoomQuestion(Ask.COUNTS, part.name, asked=fact.places, numbers=fact.numbers)
+    for fact in facts_of(profile, FactKind.SAME_BEATS, part.name):
+        yield RoomQuestion(Ask.ON_BEATS, part.name, asked=fact.places, numbers=fact.numbers)
+    for fact in facts_of(profile, FactKind.BARS_BEGIN_SILENT, part.name):
+        if len(fact.places) <= MOST_PLACES:
+            for place in fact.places[:1]:
+                yield RoomQuestion(Ask.ENTERS_ON, part.name, asked=(place,), numbers=fact.numbers)
+    for fact in facts_of(profile, FactKind.BARS_BEGIN_TIED, part.name):
+        if len(fact.places) <= MOST_PLACES and fact.number("in_all") == len(fact.places):
+            yield RoomQuestion(Ask.BEGIN_TIED, part.name, places=fact.places)
+    for fact in facts_of(profile, FactKind.HELD_NOTE, part.name):
+        at = fact.places[0][0]
+        if fact.number("beats") >= LEAST_HELD:
+            beats = (("beats", fact.number("beats")),)
+            yield RoomQuestion(Ask.HELD_FOR, part.name, asked=((at, at),), numbers=beats)
+
+
+def goes_straight(profile: PieceProfile, entrance: int, rest: int) -> bool:
     """Whether the rest, and the bar before it, come in the order of the page whenever the entrance does.
 
     And that there is no doubt how it is counted: no bar of it but a pickup is passed over by the numbers.

@@ -35,18 +35,18 @@ class Drawer:
     staff_mm: float = STAFF_MM
 
     def drawn(self, line: Line, part: int) -> GuideLine:
-        """A line with its music; the words alone where it cannot be drawn.
+        """A line with its music; where it cannot be drawn the words that speak of none.
 
         Args:
             line: The line.
             part: Place of the part in the score.
         """
         if line.music is None or self.clean is None:
-            return GuideLine(line.text)
+            return _without_music(line)
         try:
             svg, width = self._music(self.clean, part, line.music)
         except ScoreReadError:
-            return GuideLine(line.text)
+            return _without_music(line)
         return GuideLine(line.text, svg, width)
 
     def _music(self, clean: Path, part: int, music: Music) -> tuple[str, float]:
@@ -76,6 +76,10 @@ class Drawer:
             if last >= needed:
                 break
         return svg, width
+
+
+def _without_music(line: Line) -> GuideLine:
+    return GuideLine(line.alone or line.text)
 
 
 def drawer_for(

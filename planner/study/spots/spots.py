@@ -1,6 +1,7 @@
 """The hard places of each part: where a player should look first, and why."""
 
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -56,6 +57,7 @@ def find_spots(columns: Columns, facts: StudyFacts, evidence: Evidence | None = 
     entrances = find_entrances(evidence, columns)
     by_part: list[tuple[Spot, ...]] = []
     weights: list[tuple[float, ...]] = []
+    others: list[Fact] = []
     for index, each in enumerate(evidence.parts):
         challenges = [*crossed.get(index, ()), *entrances[index]]
         if each:
@@ -65,8 +67,32 @@ def find_spots(columns: Columns, facts: StudyFacts, evidence: Evidence | None = 
             challenges += technique_challenges(each, facts)
         by_measure = weigh(challenges, len(columns.measure_start))
         by_part.append(passages(challenges, by_measure, MOST_SPOTS))
+        others += _other_challenges(columns.parts[index].part.name, challenges, by_part[-1])
         weights.append(tuple(np.round(by_measure, 3).tolist()))
-    return SpotStudy(tuple(by_part), _facts(columns, by_part), tuple(weights))
+    return SpotStudy(tuple(by_part), (*_facts(columns, by_part), *others), tuple(weights))
+
+
+def hard_bars(columns: Columns, spots: SpotStudy) -> dict[str, tuple[int, ...]]:
+    """By the name of a part the bars in which the heaviest challenge of each spot begins."""
+    return {
+        part.part.name: tuple(spot.challenges[0].measure for spot in found)
+        for part, found in zip(columns.parts, spots.by_part, strict=True)
+    }
+
+
+def _other_challenges(part: str, challenges: list[Challenge], spots: tuple[Spot, ...]) -> Iterator[Fact]:
+    """Of each kind that is the heaviest of no spot the heaviest, where it is worth a look."""
+    led = {spot.kinds[0] for spot in spots}
+    heaviest: dict[ChallengeKind, Challenge] = {}
+    for each in sorted(challenges, key=lambda each: (-each.weight, each.measure)):
+        if each.kind not in led and each.weight >= LEAST_WEIGHT:
+            heaviest.setdefault(each.kind, each)
+    for kind, each in heaviest.items():
+        last = each.measure if each.end_measure is None else each.end_measure
+        yield Fact(
+            FactKind.CHALLENGE, part, ((each.measure, last),), notes=each.notes, terms=(kind.value, *each.terms),
+            numbers=each.numbers, weight=round(each.weight / (1.0 + each.weight), 3),
+        )  # fmt: skip
 
 
 def weigh(challenges: list[Challenge], count: int) -> Floats:

@@ -1,6 +1,6 @@
 """The rhythm of a part that is most worth tapping before the first note."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from planner.core.fact import Fact, FactKind
@@ -28,14 +28,23 @@ COMES_AGAIN = 0.25
 MOST_AGAIN = 4
 
 
-def tapping_facts(columns: Columns, pulses: Sequence[tuple[int, ...]]) -> Iterator[Fact]:
+NO_HARD_BARS: Mapping[str, tuple[int, ...]] = {}
+
+
+def tapping_facts(
+    columns: Columns,
+    pulses: Sequence[tuple[int, ...]],
+    hard: Mapping[str, tuple[int, ...]] = NO_HARD_BARS,
+) -> Iterator[Fact]:
     """For each part the bar whose rhythm is most worth tapping; none where every note falls on a pulse.
 
+    After it come others that take counting: the next best rhythm, and those of the hard bars.
     Only full bars with one voice on one staff are looked at.
 
     Args:
         columns: The score.
         pulses: For each measure the ticks from its start at which a felt pulse falls.
+        hard: By the name of a part its hard bars.
 
     Example:
         >>> from planner.core.score import Score
@@ -52,19 +61,45 @@ def tapping_facts(columns: Columns, pulses: Sequence[tuple[int, ...]]) -> Iterat
             (_weight(attacks, pulses[where[0]], lengths[where[0]]), where, attacks)
             for attacks, where in bars.items()
         ]
-        best = max(weighed, key=lambda each: (_worth(each[0], len(each[1])), -each[1][0]), default=None)
-        if best is None or best[0] < LEAST_WEIGHT:
+        ranked = sorted(weighed, key=lambda each: (-_worth(each[0], len(each[1])), each[1][0]))
+        if not ranked:
             continue
-        weight, where, (_, attacks) = best
-        onsets = (("onset_quarters", at / TICKS_PER_QUARTER) for at in attacks)
-        beats = (("pulse_quarters", at / TICKS_PER_QUARTER) for at in pulses[where[0]])
-        yield Fact(
-            FactKind.RHYTHM_TO_TAP,
-            part.part.name,
-            places=tuple((bar, bar) for bar in where),
-            numbers=(*onsets, *beats, ("bar_quarters", lengths[where[0]] / TICKS_PER_QUARTER)),
-            weight=min(1.0, 0.4 + 0.05 * weight),
-        )
+        best, *others = ranked
+        if best[0] >= LEAST_WEIGHT:
+            yield _fact(FactKind.RHYTHM_TO_TAP, part.part.name, best, best[1], pulses, lengths)
+        known = set(best[1]) if best[0] >= LEAST_WEIGHT else set()
+        wanted = set(hard.get(part.part.name, ()))
+        for at, each in enumerate(others if known else ranked):
+            bars_to_count = [bar for bar in each[1] if bar in wanted]
+            if not at and each[0] >= LEAST_WEIGHT:
+                bars_to_count = bars_to_count or each[1][:1]
+            if each[0] > 0:
+                for bar in bars_to_count[:1]:
+                    yield _fact(FactKind.RHYTHM_TO_COUNT, part.part.name, each, [bar], pulses, lengths)
+
+
+_Weighed = tuple[float, list[int], tuple[tuple[int, ...], Attacks]]
+"""A rhythm: its weight, its bars, and its pulses with its attacks."""
+
+
+def _fact(
+    kind: FactKind,
+    part: str,
+    weighed: _Weighed,
+    where: Sequence[int],
+    pulses: Sequence[tuple[int, ...]],
+    lengths: Sequence[int],
+) -> Fact:
+    weight, _, (_, attacks) = weighed
+    onsets = (("onset_quarters", at / TICKS_PER_QUARTER) for at in attacks)
+    beats = (("pulse_quarters", at / TICKS_PER_QUARTER) for at in pulses[where[0]])
+    return Fact(
+        kind,
+        part,
+        places=tuple((bar, bar) for bar in where),
+        numbers=(*onsets, *beats, ("bar_quarters", lengths[where[0]] / TICKS_PER_QUARTER)),
+        weight=min(1.0, 0.4 + 0.05 * weight),
+    )
 
 
 def _bars_by_rhythm(

@@ -45,6 +45,26 @@ RULES: Mapping[FactKind, str] = {
         "weighs {tap_off:g}, {tap_held:g} more where it is held over the next, and a quarter of it in an "
         "even figure; a rhythm gains by coming again. At least {tap_least:g} is worth tapping."
     ),
+    FactKind.RHYTHM_TO_COUNT: (
+        "The next best rhythm after the one worth tapping, and the bars of the spots that have another "
+        "rhythm, weighed in the same way."
+    ),
+    FactKind.SAME_BEATS: (
+        "In at least {same_beat_bars:g} bars the part strikes on the same felt beats and nowhere else, "
+        "never on the first; the longest such passage."
+    ),
+    FactKind.BARS_BEGIN_TIED: "A tie leads into the bar, and the part strikes again in it.",
+    FactKind.BARS_BEGIN_SILENT: (
+        "The part rests at the beginning of the bar and comes in on a felt beat or the half of one."
+    ),
+    FactKind.COUNTED_RESTS: "At least {counted_rest_bars:g} whole bars of the part are silent before it.",
+    FactKind.HELD_NOTE: (
+        "The part's longest note, ties followed, where its bar has no other and it fills whole felt beats."
+    ),
+    FactKind.CHALLENGE: (
+        "The heaviest place of each kind of challenge that leads none of the spots, from a weight of "
+        "{spot_weight:g} on."
+    ),
     FactKind.ONE_RHYTHM: (
         "At least {together_parts:g} parts strike together for {together_bars:g} bars or more, on average"
         " at {together_share:.0%} of the moments when any of them does."

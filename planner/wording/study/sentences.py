@@ -7,6 +7,7 @@ from planner.core.fact import Fact, FactKind, Topic
 from planner.core.profile import PieceProfile
 from planner.wording.study import (
     accidentals,
+    beginnings,
     breath,
     dynamics,
     expression,
@@ -39,6 +40,7 @@ SENTENCES: Mapping[FactKind, Wording] = {
     **expression.SENTENCES,
     **fit.SENTENCES,
     **together.SENTENCES,
+    **beginnings.SENTENCES,
     **page.SENTENCES,
     **breath.SENTENCES,
     **instrument.SENTENCES,

@@ -154,4 +154,17 @@ def spot(fact: Fact, profile: PieceProfile) -> str:
     raise KeyError(fact)
 
 
-SENTENCES = {FactKind.SPOT: spot}
+def challenge_of(fact: Fact) -> Challenge:
+    """The challenge that a fact about one alone holds."""
+    first, last = fact.places[0]
+    kind, *terms = fact.terms
+    return Challenge(first, ChallengeKind(kind), fact.weight, last, fact.notes, tuple(terms), fact.numbers)
+
+
+def lone_challenge(fact: Fact, profile: PieceProfile) -> str:
+    """A challenge that stands in no spot."""
+    found = challenge_of(fact)
+    return f"{capital(bars(bar_names(profile), *fact.places[0]))}: {CHALLENGES[found.kind](found)}."
+
+
+SENTENCES = {FactKind.SPOT: spot, FactKind.CHALLENGE: lone_challenge}

@@ -152,10 +152,21 @@ def meter_change_sentence(profile: PieceProfile) -> str:
 def rhythm_to_tap(fact: Fact, profile: PieceProfile) -> str:
     """The bar worth tapping, how it is counted, and where it comes again."""
     numbers, where = bar_names(profile), [first for first, _ in fact.places]
-    spoken = " ".join(word for _, word in tap_counts(fact))
+    spoken = spoken_counts(fact)
     again = f"; again in {bar_list(numbers, where[1:])}" if len(where) > 1 else ""
     counted_as = f" (count “{spoken}”)" if spoken else ""
     return f"Tap the rhythm of {bars(numbers, where[0])}{counted_as}{again}."
+
+
+def rhythm_to_count(fact: Fact, profile: PieceProfile) -> str:
+    """A bar that takes counting, and how it is counted."""
+    where, spoken = bars(bar_names(profile), fact.places[0][0]), spoken_counts(fact)
+    return f"Count {where} before you play it{f': “{spoken}”' if spoken else ''}."
+
+
+def spoken_counts(fact: Fact) -> str:
+    """How the bar of a rhythm is counted aloud; empty where it has no counts."""
+    return " ".join(word for _, word in tap_counts(fact))
 
 
 def tap_counts(fact: Fact) -> tuple[tuple[Fraction, str], ...]:
@@ -376,6 +387,7 @@ SENTENCES: Mapping[FactKind, Callable[[Fact, PieceProfile], str]] = {
     FactKind.METER_CHANGES: meter_changes,
     FactKind.OWN_METER: own_meter,
     FactKind.RHYTHM_TO_TAP: rhythm_to_tap,
+    FactKind.RHYTHM_TO_COUNT: rhythm_to_count,
     FactKind.AGAINST_METER: against_meter,
     FactKind.TEMPO: tempo_at_first,
     FactKind.TEMPO_TURNS: tempo_turns,

@@ -1,17 +1,20 @@
 """What saves a player effort: bars that come back, sequences, who has the tune and who plays the same."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PartProfile, Pattern, PatternKind, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
-from planner.wording.player_sheet import repeat_words
+from planner.wording.player_sheet import come_back_words, pattern_words
 from planner.wording.study.sentences import sentence_of
 
 _TUNE = frozenset({FactKind.HAS_TUNE, FactKind.DOUBLES_TUNE, FactKind.ACCOMPANIES, FactKind.ANSWERS})
 
-LONG_BARS, LONG_REPEAT = 3, 0.7
+LONG_BARS, LONG_REPEAT = 3, 0.87
 """Bars of a repeat that saves a player much, and its weight. Source: house choice."""
+LEAST_BARS = 2
+"""Fewest whole bars that are worth finding again; a single bar is read as fast as it is looked up. House
+choice."""
 
 
 def again_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
@@ -20,22 +23,63 @@ def again_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     tune = max((f for f in facts if f.kind in _TUNE), key=lambda f: f.weight, default=None)
     if tune is not None:
         yield Line(Block.AGAIN, sentence_of(tune, profile), Consequence.SPOILS, 0.6, (tune,))
-    patterns = [fact for fact in facts if fact.kind is FactKind.PATTERN]
+    found = {fact: part.patterns[int(fact.number("pattern"))] for fact in facts if _is_pattern(fact)}
+    yield from _come_back(profile, {fact: each for fact, each in found.items() if _comes_back(each)})
     has_doubling = False
-    for fact in sorted(patterns, key=lambda fact: -fact.weight):
-        doubles = part.patterns[int(fact.number("pattern"))].kind is PatternKind.UNISON
+    for fact in sorted(found, key=lambda fact: -fact.weight):
+        if not _saves_effort(found[fact]):
+            continue
+        doubles = found[fact].kind is PatternKind.UNISON
         if not (doubles and has_doubling) and not (tune and _says_the_same(fact, tune, part)):
             has_doubling |= doubles
-            words, grave, weight = sentence_of(fact, profile), Consequence.NOTHING, fact.weight
-            if _saves_much(part.patterns[int(fact.number("pattern"))]):
-                words, grave, weight = repeat_words(words), Consequence.SPOILS, LONG_REPEAT
-            yield Line(Block.AGAIN, words, grave, weight, (fact,))
+            words = pattern_words(found[fact], profile) or sentence_of(fact, profile)
+            yield Line(Block.AGAIN, words, Consequence.NOTHING, fact.weight, (fact,))
 
 
-def _saves_much(found: Pattern) -> bool:
-    """Whether whole bars come back as they were, and enough of them to save a player the reading."""
+def _is_pattern(fact: Fact) -> bool:
+    return fact.kind is FactKind.PATTERN
+
+
+def _comes_back(found: Pattern) -> bool:
+    """Whether whole bars come back as they were."""
+    is_whole = found.kind is PatternKind.REPEAT and found.fills_bars and not any(found.steps)
+    return is_whole and _bars(found) >= LEAST_BARS
+
+
+def _bars(found: Pattern) -> int:
     first, last = found.places[0]
-    return found.kind is PatternKind.REPEAT and not any(found.steps) and last - first + 1 >= LONG_BARS
+    return last - first + 1
+
+
+def _saves_effort(found: Pattern) -> bool:
+    """Whether a player reads less who knows of it: not so where a repeat begins or ends inside a bar."""
+    if found.kind is PatternKind.REPEAT:
+        return found.fills_bars and any(found.steps) and _bars(found) >= LEAST_BARS
+    return True
+
+
+def _come_back(profile: PieceProfile, found: dict[Fact, Pattern]) -> Iterator[Line]:
+    """Bars that come back, those that come back equally far away in one line."""
+    by_distance: dict[tuple[int, ...], list[Fact]] = {}
+    for fact, each in sorted(found.items(), key=lambda one: one[1].places):
+        first = each.places[0][0]
+        by_distance.setdefault(tuple(place[0] - first for place in each.places[1:]), []).append(fact)
+    for facts in by_distance.values():
+        patterns = _apart([found[fact] for fact in facts])
+        bars = sum(map(_bars, patterns))
+        grave = Consequence.SPOILS if bars >= LONG_BARS else Consequence.NOTHING
+        weight = LONG_REPEAT if bars >= LONG_BARS else max(fact.weight for fact in facts)
+        kept = tuple(fact for fact in facts if found[fact] in patterns)
+        yield Line(Block.AGAIN, come_back_words(patterns, profile), grave, weight, kept)
+
+
+def _apart(patterns: Sequence[Pattern]) -> list[Pattern]:
+    """Those whose first places do not overlap, the first ones first."""
+    kept: list[Pattern] = []
+    for each in patterns:
+        if not kept or each.places[0][0] > kept[-1].places[0][1]:
+            kept.append(each)
+    return kept
 
 
 def _says_the_same(fact: Fact, tune: Fact, part: PartProfile) -> bool:

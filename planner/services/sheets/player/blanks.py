@@ -111,6 +111,6 @@ def _rhythm(profile: PieceProfile, part: PartProfile) -> Iterator[Asked]:
 
 
 def _rejoin(profile: PieceProfile, part: PartProfile) -> Iterator[Asked]:
-    landmarks = places_to_come_in(part)
+    landmarks = places_to_come_in(profile, part)
     if landmarks:
         yield Asked(REJOIN_ASKED, rejoin_answer(landmarks, profile))

@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 from planner.services.sheets.player.line import Block, Consequence, Line
 
 MOST_WORDS: dict[Consequence, int] = {
-    Consequence.STOPS: 90, Consequence.SPOILS: 78, Consequence.NOTHING: 60,
+    Consequence.STOPS: 90, Consequence.SPOILS: 81, Consequence.NOTHING: 60,
 }  # fmt: skip
 """Words of all lines together up to which one of such consequence is taken: what would stop the reading may
 fill the sheet, the rest leaves it short. Two questions and the caution have about 30 more. Source: house
 choice: a sheet of 130 words takes a twelve-year-old a minute (about 150 words a minute)."""
 MOST_LINES: dict[Block, int] = {
-    Block.START: 4, Block.KEY: 4, Block.RHYTHM: 2, Block.HARD: 3, Block.AGAIN: 3, Block.MANNER: 4,
+    Block.START: 4, Block.KEY: 4, Block.RHYTHM: 4, Block.HARD: 3, Block.AGAIN: 3, Block.MANNER: 4,
     Block.GOING_ON: 1,
 }  # fmt: skip
 """Most lines of each block. Source: house choice."""

@@ -13,22 +13,26 @@ ENOUGH_NAMES = 3
 LEAST_APART = 4
 """Fewest bars between places that are named. Source: house choice: a phrase."""
 _KINDS = list(LandmarkKind)
+LEAST_LEFT = 4
+"""Fewest bars from such a place to the end: later nobody comes in again. House choice."""
 
 
 def going_on_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """The bars that show on the page and from which the part plays; silent where it has none."""
-    shown = places_to_come_in(part)
+    shown = places_to_come_in(profile, part)
     if shown:
         words = rejoin_words(shown, profile)
         yield Line(Block.GOING_ON, words, Consequence.SPOILS, 0.85, is_kept=True)
 
 
-def places_to_come_in(part: PartProfile) -> tuple[Landmark, ...]:
-    """The plainest landmarks of a part, spread over the piece: printed names alone where there are enough."""
-    names = [each for each in part.landmarks if each.kind is LandmarkKind.NAME]
-    chosen = _spread(_apart(names))
+def places_to_come_in(profile: PieceProfile, part: PartProfile) -> tuple[Landmark, ...]:
+    """The plainest landmarks of a part, spread over the piece: printed names alone where there are enough;
+    none just before the end."""
+    last = profile.measures - LEAST_LEFT
+    early = [each for each in part.landmarks if each.enters <= last]
+    chosen = _spread(_apart([each for each in early if each.kind is LandmarkKind.NAME]))
     if len(chosen) < ENOUGH_NAMES:
-        others = sorted(part.landmarks, key=lambda each: (_KINDS.index(each.kind), each.measure))
+        others = sorted(early, key=lambda each: (_KINDS.index(each.kind), each.measure))
         chosen = _apart([*chosen, *others])[:MOST_PLACES]
     return tuple(sorted(chosen, key=lambda each: each.measure))
 

@@ -1,25 +1,20 @@
 """The key of a part as its player has it: name, signature, notes to finger, and where the music leaves it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from planner.core.fact import Fact, FactKind
+from planner.core.fact import Fact, FactKind, Place
 from planner.core.instruments import family_of
 from planner.core.key_notes import fifths_of_key, note_in_signature, tonic_of_signature
 from planner.core.pitch import Pitch
-from planner.core.profile import AccidentalKind, PartProfile, PieceProfile
+from planner.core.profile import AccidentalKind, AccidentalUse, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line, ScaleMusic
-from planner.wording.player_sheet import (
-    away_words,
-    key_words,
-    outside_words,
-    silent_way,
-)
+from planner.wording.player_sheet import Away, key_words, look_for_words, silent_way
 from planner.wording.study.sentences import sentence_of
 
 FIVE_NOTES_UP_TO = 1.5
 """Level of a part up to which five notes are fingered in place of eight. House choice: the first book of a
 beginner has six notes (nemusicpub.com/grading, grade ½)."""
-ACCIDENTALS = 0.88
+ACCIDENTALS = 0.9
 """Weight of a line about notes that the signature does not have. Source: house choice: a coach speaks of them
 right after the key (``tests/benchmarks/coach_sheets``)."""
 
@@ -36,28 +31,28 @@ def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
         if fact.kind is FactKind.SIGNATURE_CHANGES:
             yield Line(Block.KEY, sentence_of(fact, profile), Consequence.STOPS, fact.weight, (fact,))
     own = written_key(home.keys[0], part) if home is not None else ""
-    for away in _away(facts):
-        words = away_words(away, profile, is_home=away[0].keys[0] == own)
-        yield Line(Block.KEY, words, Consequence.SPOILS, ACCIDENTALS, tuple(away))
-    explained = {note for f in facts if f.kind is FactKind.KEY_ACCIDENTALS for note in f.notes}
-    for fact in facts:
-        if fact.kind is FactKind.OUTSIDE_SIGNATURE:
-            uses = [
-                use
-                for use in part.accidentals
-                if use.kind is AccidentalKind.FIRST and use.pitch in fact.notes and use.pitch not in explained
-            ]
-            if uses:
-                yield Line(Block.KEY, outside_words(uses, profile), Consequence.SPOILS, ACCIDENTALS, (fact,))
+    brought = [fact for fact in facts if fact.kind is FactKind.KEY_ACCIDENTALS]
+    uses = _other_uses(part, facts, {note for fact in brought for note in fact.notes})
+    if brought or uses:
+        outside = [fact for fact in facts if fact.kind is FactKind.OUTSIDE_SIGNATURE and uses]
+        words = look_for_words(_away(brought, own), uses, profile)
+        yield Line(Block.KEY, words, Consequence.SPOILS, ACCIDENTALS, (*brought, *outside))
 
 
-def _away(facts: tuple[Fact, ...]) -> list[list[Fact]]:
-    """The accidentals that keys bring, those of one key with the same notes together."""
-    found: dict[object, list[Fact]] = {}
+def _away(facts: Sequence[Fact], own: str) -> list[Away]:
+    """The notes that keys bring, those of one key together; of the part's own key without its name."""
+    found: dict[tuple[str, tuple[str, ...]], list[Place]] = {}
     for fact in facts:
-        if fact.kind is FactKind.KEY_ACCIDENTALS:
-            found.setdefault((fact.keys[0], fact.notes), []).append(fact)
-    return list(found.values())
+        found.setdefault((fact.keys[0], fact.notes), []).append(fact.places[0])
+    return [Away(notes, tuple(places), "" if key == own else key) for (key, notes), places in found.items()]
+
+
+def _other_uses(part: PartProfile, facts: Sequence[Fact], known: set[str]) -> list[AccidentalUse]:
+    """Notes outside the signature that no key brings."""
+    named = {note for fact in facts if fact.kind is FactKind.OUTSIDE_SIGNATURE for note in fact.notes}
+    return [
+        use for use in part.accidentals if use.kind is AccidentalKind.FIRST and use.pitch in named - known
+    ]
 
 
 def _home(part: PartProfile, home: Fact) -> Line:
@@ -67,8 +62,8 @@ def _home(part: PartProfile, home: Fact) -> Line:
     scale = None if home.terms or fifths is None else _scale(written, fifths, part)
     mode = home.terms[0] if home.terms else ""
     way = silent_way(family_of(part.instrument), part.instrument) if scale else ""
-    text = key_words(written, sounding, mode, fifths, way)
-    return Line(Block.KEY, text, Consequence.SPOILS, 0.9, (home,), scale, is_kept=True)
+    text, alone = (key_words(written, sounding, mode, fifths, each) for each in (way, ""))
+    return Line(Block.KEY, text, Consequence.SPOILS, 0.9, (home,), scale, alone, is_kept=True)
 
 
 def written_key(sounding: str, part: PartProfile) -> str:

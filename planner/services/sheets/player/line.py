@@ -66,6 +66,7 @@ class Line:
         weight: How much it matters among lines of the same consequence, 0 to 1.
         facts: The facts of the study that it says, or that its advice rests on.
         music: What is engraved beside it.
+        alone: Its words where the music cannot be drawn; empty where they stay as they are.
         is_kept: It stays on every sheet, however full.
     """
 
@@ -75,4 +76,5 @@ class Line:
     weight: float = 0.5
     facts: tuple[Fact, ...] = ()
     music: Music | None = None
+    alone: str = ""
     is_kept: bool = False

@@ -1,37 +1,95 @@
-"""Two questions that a player answers from the page: what the sheet does not say already."""
+"""Two questions that a player answers from the page: what would trip the reader, unless the sheet says it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from planner.core.fact import FactKind
 from planner.core.profile import PieceProfile
-from planner.core.room_question import Ask, AskLevel, RoomQuestion
+from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
+from planner.services.sheets.player.choose import word_count
 from planner.services.sheets.player.line import Line
-from planner.wording.questions import answer_words
+from planner.services.sheets.player.sheet import sheet_lines
+from planner.wording.questions import answer_words, question_words
 
 MOST = 2
 """Questions on a sheet. Source: house choice: half a minute of the study time."""
-_ON_SHEET = frozenset({Ask.SIGNATURE, Ask.IN_SIGNATURE, Ask.SIGNATURE_CHANGES})
-"""What every sheet with pitches says in its own words."""
-_ORDER = (AskLevel.MEDIUM, AskLevel.EASY, AskLevel.HARD)
-"""Which are taken first. House choice: a player is to look, and to find it in the study time."""
+MOST_WORDS = 22
+"""Words of both together, so that a full sheet keeps within its limit. Source: ``choose``: house choice."""
+_ORDER: Sequence[Ask] = (
+    Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.CLEF_CHANGES, Ask.STILL_ALTERED, Ask.BEGIN_TIED,
+    Ask.REPEAT, Ask.OUTSIDE_SIGNATURE, Ask.SUDDEN, Ask.TELLS_KEY, Ask.HELD_FOR, Ask.ACCENTED_BEAT, Ask.SPELLING,
+    Ask.SEQUENCE, Ask.LOUDEST, Ask.SOFTEST, Ask.WORD, Ask.HIGHEST_NOTE, Ask.ARTICULATION, Ask.SHORTEST_VALUE,
+)  # fmt: skip
+"""What is asked first: what a player gets lost by, what is then played wrong, the rest. Others every sheet
+answers in its own words. Source: house choice."""
+_COUNTING = frozenset({Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.BEGIN_TIED, Ask.HELD_FOR})
+"""Of these a sheet asks one, where there is anything else to ask: to count, and to look."""
+
+_OF_ALTERED = frozenset({FactKind.OUTSIDE_SIGNATURE, FactKind.KEY_ACCIDENTALS})
 
 
 def sheet_questions(profile: PieceProfile, part: int, lines: Sequence[Line]) -> tuple[RoomQuestion, ...]:
     """The questions for a part, none of which its lines answer.
+
+    Neighbors in the score are not asked the same two where there are others: every other part gives way to
+    the parts above and below it.
 
     Args:
         profile: The study of the piece.
         part: Place of the part in the score.
         lines: What its sheet says.
     """
+    found = list(_open_ones(profile, part, lines))
+    if part % 2 == 0:
+        return _pair(found, profile)
+    taken = {_asked_of(profile, near) for near in (part - 1, part + 1) if near < len(profile.parts)}
+    pairs = (
+        _pair([each for each in found if each is not left_out], profile)
+        for left_out in (None, *_pair(found, profile))
+    )
+    free = (pair for pair in pairs if len(pair) == MOST and _texts(pair, profile) not in taken)
+    return next(free, _pair(found, profile))
+
+
+def _asked_of(profile: PieceProfile, part: int) -> frozenset[str]:
+    """What a part is asked that gives way to none."""
+    lines = sheet_lines(profile, profile.parts[part])
+    return _texts(_pair(list(_open_ones(profile, part, lines)), profile), profile)
+
+
+def _texts(pair: Sequence[RoomQuestion], profile: PieceProfile) -> frozenset[str]:
+    return frozenset(question_words(each, profile) for each in pair)
+
+
+def _pair(found: Sequence[RoomQuestion], profile: PieceProfile) -> tuple[RoomQuestion, ...]:
+    """The first question, and the next that asks for something else."""
+    first = found[:1]
+    is_counted = bool(first) and first[0].kind in _COUNTING
+    left = MOST_WORDS - (_words(first[0], profile) if first else 0)
+    others = [each for each in found[1:] if _words(each, profile) <= left]
+    unlike = [
+        each
+        for each in others
+        if each.kind is not first[0].kind and not (is_counted and each.kind in _COUNTING)
+    ]
+    return tuple((*first, *(unlike or others)[: MOST - 1]))
+
+
+def _words(question: RoomQuestion, profile: PieceProfile) -> int:
+    return word_count(question_words(question, profile))
+
+
+def _open_ones(profile: PieceProfile, part: int, lines: Sequence[Line]) -> Iterator[RoomQuestion]:
+    """What the lines of a sheet do not answer, in the order in which it is asked."""
     spoken = {fact for line in lines for fact in line.facts}
     places = {place for fact in spoken for place in fact.places}
+    named = {note for fact in spoken if fact.kind in _OF_ALTERED for note in fact.notes}
     texts = " ".join(line.text for line in lines)
-    open_ones = [
-        question
-        for question in questions_for(profile, part)
-        if question.kind not in _ON_SHEET
-        and not (set(question.asked) & places)
-        and answer_words(question, profile).rstrip(".") not in texts
-    ]
-    return tuple(sorted(open_ones, key=lambda question: _ORDER.index(question.level))[:MOST])
+    asked = questions_for(profile, part)
+    for kind in _ORDER:
+        for question in asked:
+            is_open = not (set(question.asked) & places)
+            is_told = answer_words(question, profile).rstrip(".") in texts
+            is_told |= kind is Ask.OUTSIDE_SIGNATURE and set(question.notes) <= named
+            if question.kind is kind and is_open and not is_told:
+                yield question

@@ -1,9 +1,10 @@
 """What a player takes in first: how it is counted off, how fast, which way through the page."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from planner.core.fact import FactKind
-from planner.core.profile import PartProfile, PieceProfile
+from planner.core.profile import PartProfile, PieceProfile, TempoTurn
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.wording.player_sheet import meter_change_words, roadmap_words
 from planner.wording.study.sentences import sentence_of
@@ -12,7 +13,6 @@ _CONSEQUENCE = {
     FactKind.MARKS_LACKING: Consequence.STOPS,
     FactKind.OWN_METER: Consequence.STOPS,
     FactKind.CLEF_CHANGES: Consequence.STOPS,
-    FactKind.TEMPO_TURNS: Consequence.STOPS,
 }
 
 
@@ -24,13 +24,16 @@ def start_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
             yield Line(Block.START, words, Consequence.STOPS, 1.0, (fact,), is_kept=True)
         elif fact.kind is FactKind.METER_CHANGES:
             yield Line(Block.START, meter_change_words(profile), Consequence.STOPS, 0.95, (fact,))
-        elif fact.kind is FactKind.TEMPO_TURNS and _explained_elsewhere(profile):
-            continue
+        elif fact.kind is FactKind.TEMPO_TURNS:
+            turns = _explained_nowhere_else(profile)
+            if turns:
+                words = sentence_of(fact, replace(profile, tempo_turns=turns))
+                yield Line(Block.START, words, Consequence.STOPS, fact.weight, (fact,))
         elif fact.kind in _CONSEQUENCE:
             yield Line(Block.START, sentence_of(fact, profile), _CONSEQUENCE[fact.kind], fact.weight, (fact,))
 
 
-def _explained_elsewhere(profile: PieceProfile) -> bool:
-    """Whether every change of tempo is a word without a number that the sheet explains among the others."""
+def _explained_nowhere_else(profile: PieceProfile) -> tuple[TempoTurn, ...]:
+    """The changes of tempo but for words without a number that the sheet explains among the others."""
     spoken = {text for fact in profile.facts if fact.kind is FactKind.WORDS for text in fact.terms}
-    return all(turn.source == "words" and turn.words in spoken for turn in profile.tempo_turns)
+    return tuple(turn for turn in profile.tempo_turns if turn.source != "words" or turn.words not in spoken)
