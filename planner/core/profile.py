@@ -418,6 +418,7 @@ class Pattern:
             where it is lower; empty where that changes on the way.
         staff: The staff of a shape, a rhythm, a sequence or an ostinato, from the top, in a part with
             several; 0 for a part with one, and for what concerns all staves.
+        moves: How often the line of a repeat goes to another pitch.
     """
 
     kind: PatternKind
@@ -431,6 +432,7 @@ class Pattern:
     has_top_line: bool = False
     octaves: tuple[int, ...] = ()
     staff: int = 0
+    moves: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -461,12 +461,13 @@ def term_words(uses: Sequence[tuple[Expression, Sequence[int]]], profile: PieceP
     return f"{listed(each)}: {meaning(uses[0][0].terms)}."
 
 
-def come_back_words(found: Sequence[Pattern], profile: PieceProfile) -> str:
+def come_back_words(found: Sequence[Pattern], profile: PieceProfile, level: str = "") -> str:
     """Which bars come back in which; of several they come back equally far away, in the same order.
 
     Args:
         found: Repeats of whole bars, each as often.
         profile: The study.
+        level: The mark with which they come back, if it is another one.
 
     Example:
         >>> from planner.core.profile import PatternKind, Roadmap, Tempo
@@ -479,7 +480,7 @@ def come_back_words(found: Sequence[Pattern], profile: PieceProfile) -> str:
     numbers = bar_names(profile)
     first = bar_spans(numbers, [each.places[0] for each in found])
     again = sorted(place for each in found for place in each.places[1:])
-    return f"{capital(first)} come back in {bar_spans(numbers, again)}."
+    return f"{capital(first)} come back in {bar_spans(numbers, again)}{f', now {level}' if level else ''}."
 
 
 def pattern_words(found: Pattern, profile: PieceProfile) -> str:
@@ -494,12 +495,21 @@ def pattern_words(found: Pattern, profile: PieceProfile) -> str:
         move = interval(found.steps[0])
         again = f"then {move}" if found.times == 2 else f"{counted(found.times)} times, each time {move}"
         return f"{where}: a pattern of {counted(found.notes)} notes, {again} (a sequence)."
-    if found.kind is PatternKind.RHYTHM:
-        places = [f"{span(numbers, *place)}" for place in found.places[:MOST_ALIKE]]
-        more = len(found.places) - MOST_ALIKE
-        each = [*places, f"{more} more"] if more > 0 else places
-        return f"The same rhythm in bars {listed(each)}." if all(map(_is_number, places)) else ""
-    return ""
+    return _rhythm_words(found, numbers) if found.kind is PatternKind.RHYTHM else ""
+
+
+def _rhythm_words(found: Pattern, numbers: Sequence[str]) -> str:
+    """The first bar with a rhythm, and which others have it; empty where one has no number."""
+    (first, last), *others = found.places
+    rest = [(first + 1, last)] if last > first else []
+    places = [span(numbers, *place) for place in (*rest, *others)]
+    more = len(places) - MOST_ALIKE
+    each = [*places[:MOST_ALIKE], f"{more} more"] if more > 0 else places
+    shown = [span(numbers, first), *places[:MOST_ALIKE]]
+    if not all(map(_is_number, shown)):
+        return ""
+    noun = "bars" if len(each) > 1 or "–" in each[0] else "bar"
+    return f"Learn the rhythm of bar {shown[0]} once; it comes again in {noun} {listed(each)}."
 
 
 def _is_number(text: str) -> bool:

@@ -184,6 +184,7 @@ def _pattern(line: Line, framed: _Framed) -> Pattern:
         round(repeat.length * len(places) / len(line), 3),
         notes=repeat.length,
         fills_bars=framed.fills_bars,
+        moves=int(np.count_nonzero(np.diff(line.written[repeat.starts[0] : repeat.starts[0] + repeat.length]))),
     )
 
 

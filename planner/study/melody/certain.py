@@ -12,7 +12,7 @@ from planner.study.melody.figures import Figures, figures_of
 from planner.study.notes.arrays import is_among
 from planner.study.notes.columns import Bools, Columns, Ints, PartColumns
 
-CERTAIN = 0.8
+CERTAIN = 0.9
 """Mean chance of the tune in three bars from which the middle one is beyond doubt (house choice)."""
 THEME, MOTIVE = 6, 4
 """Notes of a figure by which another part has the theme too, and by which it shares in the tune (house choice:

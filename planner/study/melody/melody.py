@@ -23,7 +23,7 @@ Between the analysed movements, passages so sure have the analysts' part, or one
 LIKELY = 0.5
 """Mean chance of the tune in three bars from which the middle one is in a passage (house choice)."""
 LEAST_PASSAGE, LEAST_ACCOMPANIED = 2, 4
-"""Fewest bars of a passage with the tune that is a fact, and of one that is accompanied (house choice)."""
+"""Fewest bars of a passage of the tune, and of one that is a fact or accompanied (house choice: a phrase)."""
 LONGEST_VAMP = 2
 """Most bars of a figure that the bass repeats until a tune comes in (house choice)."""
 LEAST_DOUBLED = 6
@@ -70,7 +70,7 @@ def melody_of(columns: Columns, claims: Claims) -> MelodyStudy:
     singers = [part.index for part in columns.parts if sings(part)]
     sung = set(singers if len(singers) == 1 else ())
     passages = [
-        each for each in beyond_doubt(columns, claims, likely, LEAST_PASSAGE) if each.part not in sung
+        each for each in beyond_doubt(columns, claims, likely, LEAST_ACCOMPANIED) if each.part not in sung
     ]
     known = int(np.count_nonzero(claims.part >= 0))
     throughout = {
