@@ -9,8 +9,9 @@ LEAST_BARS = 3
 """Fewest bars that save reading when they come back. Source: house choice."""
 LONG_BARS = 6
 """Bars that are worth looking up wherever they begin. Source: house choice: more than a phrase."""
-MOVES_A_BAR = 1.0
-"""Least changes of pitch to a bar: repeated and held notes are read at a glance. Source: house choice."""
+MOVES_A_BAR, MOVES_A_LONG_BAR = 1.0, 0.5
+"""Least changes of pitch to a bar, and where many bars come back: repeated and held notes are read at a glance.
+Source: house choice."""
 LEVELS = frozenset({"ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"})
 """Marks that last. Source: common practice."""
 
@@ -19,10 +20,11 @@ def worth_looking_up(profile: PieceProfile, part: PartProfile, found: Pattern) -
     """A repeat of whole bars with those of its places that are worth it; None where fewer than two are."""
     first, last = found.places[0]
     bars = last - first + 1
-    if bars < LEAST_BARS or found.moves < MOVES_A_BAR * bars:
+    is_long = bars >= LONG_BARS
+    if bars < LEAST_BARS or found.moves < (MOVES_A_LONG_BAR if is_long else MOVES_A_BAR) * bars:
         return None
     begins = _beginnings(profile, part)
-    places = found.places if bars >= LONG_BARS else tuple(p for p in found.places if p[0] in begins)
+    places = found.places if is_long else tuple(p for p in found.places if p[0] in begins)
     return replace(found, places=places) if len(places) > 1 and places[0] == found.places[0] else None
 
 
