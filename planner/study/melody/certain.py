@@ -85,7 +85,8 @@ def beyond_doubt(columns: Columns, claims: Claims, passages: Sequence[Passage], 
         good &= alone
         good[1:-1] |= alone[1:-1] & good[:-2] & good[2:]
         for first, last in runs(np.flatnonzero(good)):
-            mean = float(claims.chance[first : last + 1].mean())
+            inside = np.intersect1d(np.arange(first, last + 1), sure)
+            mean = float(claims.chance[inside].mean()) if len(inside) else 0.0
             if last - first + 1 >= least and mean >= CERTAIN:
                 found.append(Passage(part, first, last, mean))
     return sorted(found, key=lambda each: (each.first, each.part))
