@@ -25,7 +25,7 @@ LONGEST_NAME = 24
 def find_landmarks(columns: Columns, turns: Sequence[TempoTurn]) -> tuple[tuple[Landmark, ...], ...]:
     """For each part its landmarks after the first bar, one a bar, in order of place.
 
-    A landmark from which the part rests is named only where nothing else is seen before its entrance.
+    A landmark from which the part rests is named only where nothing as plain is seen before its entrance.
 
     Args:
         columns: The score.
@@ -125,10 +125,16 @@ def _entered(columns: Columns, signs: Sequence[_Sign], sounds: Bools) -> Iterato
     plays = np.flatnonzero(sounds)
     for at, sign in best.items():
         enters = _entrance(columns, plays, at)
-        if enters is None or enters - at > LATEST or any(other in best for other in range(at + 1, enters + 1)):
+        if enters is None or enters - at > LATEST:
+            continue
+        if any(_is_as_plain(best.get(other), sign) for other in range(at + 1, enters + 1)):
             continue
         if sounds[enters + 1 : enters + 1 + GOES_ON].any() or enters == len(sounds) - 1:
             yield Landmark(at, sign.kind, sign.name, enters)
+
+
+def _is_as_plain(other: _Sign | None, sign: _Sign) -> bool:
+    return other is not None and _KINDS.index(other.kind) <= _KINDS.index(sign.kind)
 
 
 def _entrance(columns: Columns, plays: Ints, at: int) -> int | None:

@@ -45,7 +45,7 @@ def first_note(fact: Fact, profile: PieceProfile) -> str:
     return f"{sentence}. Listen: {_heard(fact)}." if fact.parts else f"{sentence}."
 
 
-_LINES = {"top": "as the top note", "bass": "in the bass"}
+_LINES = {"top": "as the top note", "bass": "as the lowest note"}
 
 
 def _heard(fact: Fact) -> str:
@@ -53,7 +53,7 @@ def _heard(fact: Fact) -> str:
 
     Example:
         >>> _heard(Fact(FactKind.FIRST_NOTE, parts=("Piano",), terms=("bass",), numbers=(("octaves", -1),)))
-        'Piano has it just before, an octave lower, in the bass'
+        'Piano has it just before, an octave lower, as the lowest note'
     """
     [who], octaves = fact.parts, sum(fact.each("octaves"))
     far = f"an octave {'higher' if octaves > 0 else 'lower'}" if octaves else ""

@@ -7,7 +7,7 @@ from planner.core.profile import DynamicUse, PartProfile, Pattern, PieceProfile
 
 LEAST_BARS = 3
 """Fewest bars that save reading when they come back. Source: house choice."""
-LONG_BARS = 6
+LONG_BARS = 5
 """Bars that are worth looking up wherever they begin. Source: house choice: more than a phrase."""
 MOVES_A_BAR, MOVES_A_LONG_BAR = 1.0, 0.5
 """Least changes of pitch to a bar, and where many bars come back: repeated and held notes are read at a glance.
