@@ -112,7 +112,7 @@ class FactKind(StrEnum):
     ``throughout``."""
     DOUBLES_TUNE = "doubles-tune", Topic.TUNE, True
     """places: where it plays the tune in unison or octaves with another part; parts: that one, which has the
-    tune; numbers: how many ``more``."""
+    tune; numbers: how many ``more``, and how many ``octaves`` higher it sounds, if always as many."""
     ACCOMPANIES = "accompanies", Topic.TUNE, True
     """places: where it accompanies another part; parts: that one, which has the tune; numbers: how many
     ``more``; without places, terms: ``throughout``."""
@@ -167,6 +167,9 @@ class FactKind(StrEnum):
     """The order of play, as in ``roadmap``; numbers: bars ``written`` and ``played``, as they are counted."""
     ROADMAP_MARKS = "roadmap-marks", Topic.ROADMAP
     """The marks on the page; numbers: ``mark``, once for each: its place in ``roadmap.marks``."""
+    LANDMARKS = "landmarks", Topic.ROADMAP, True
+    """Bars of the part that a reader finds at a glance and from which it plays (``PartProfile.landmarks``);
+    places: each with the bar in which the part comes in."""
     MARKS_LACKING = "marks-lacking", Topic.ROADMAP
     """Marks that other pages have and the part's own lacks; numbers: as for the marks on the page."""
 

@@ -29,7 +29,7 @@ from planner.study.page.accidentals import find_accidentals
 from planner.study.page.bar_numbers import unnumbered_bars
 from planner.study.page.clefs import clef_facts
 from planner.study.page.expression import find_expression
-from planner.study.page.landmarks import find_landmarks
+from planner.study.page.landmarks import find_landmarks, landmark_facts
 from planner.study.page.signatures import signature_facts
 from planner.study.part_profiles import PartAnswers, build_part
 from planner.study.roadmap.play_order import find_play_order
@@ -89,6 +89,7 @@ def study(score: Score) -> PieceProfile:
     reading = find_reading(columns, tempo, roadmap.play_order, [part.level for part in difficulty.parts])
     demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
     fit = find_fit(columns, facts, reading, demands)
+    landmarks = find_landmarks(columns, tempo.turns)
     facts_found = (
         *meters.facts,
         *roadmap.facts,
@@ -111,6 +112,7 @@ def study(score: Score) -> PieceProfile:
         *against_triplets_facts(columns, evidence, facts),
         *signature_facts(score),
         *clef_facts(score),
+        *landmark_facts(columns, landmarks),
         *high_note_facts(columns),
         *breath_facts(columns, form.phrases, tempo.quarter_bpm),
         *set_up_facts(score, roadmap.roadmap.play_order, tempo.quarter_bpm),
@@ -119,7 +121,7 @@ def study(score: Score) -> PieceProfile:
     )
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,
-        patterns.by_part, find_landmarks(columns, tempo.turns), strict=True,
+        patterns.by_part, landmarks, strict=True,
     )  # fmt: skip
     return PieceProfile(
         title=score.title,

@@ -10,8 +10,8 @@ from planner.core.pitch import Pitch
 from planner.core.profile import KeySpan
 from planner.core.score import Note, Part, Score
 
-BEFORE_QUARTERS = Fraction(4)
-"""How far back a note is still in a singer's ear. House choice: a bar of 4/4."""
+BEFORE_QUARTERS = Fraction(2)
+"""How long ago a note has ended that a singer takes up just after it. House choice: two beats."""
 NEAR_QUARTERS = Fraction(1)
 """What sounds so shortly before the last note is heard with it. House choice: a beat."""
 LEAST_QUARTERS = Fraction(1, 2)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.core.fact import Fact, FactKind
 from planner.core.profile import Landmark, LandmarkKind, TempoTurn
 from planner.core.score import Measure, Part
 from planner.study.form.headings import printed_names
@@ -43,6 +44,14 @@ def find_landmarks(columns: Columns, turns: Sequence[TempoTurn]) -> tuple[tuple[
         tuple(_entered(columns, [*signs, *_own_signs(columns, part.part, own)], own))
         for part, own in zip(columns.parts, sounds, strict=True)
     )
+
+
+def landmark_facts(columns: Columns, landmarks: Sequence[Sequence[Landmark]]) -> Iterator[Fact]:
+    """For each part that has landmarks, what they are."""
+    for part, own in zip(columns.parts, landmarks, strict=True):
+        if own:
+            places = tuple((each.measure, each.enters) for each in own)
+            yield Fact(FactKind.LANDMARKS, part.part.name, places=places, weight=0.1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from planner.core.fact import FactKind
 from planner.core.profile import Landmark, LandmarkKind, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.wording.player_sheet import rejoin_words
@@ -21,8 +22,9 @@ def going_on_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """The bars that show on the page and from which the part plays; silent where it has none."""
     shown = places_to_come_in(profile, part)
     if shown:
+        found = tuple(fact for fact in profile.facts_for(part.name) if fact.kind is FactKind.LANDMARKS)
         words = rejoin_words(shown, profile)
-        yield Line(Block.GOING_ON, words, Consequence.SPOILS, 0.85, is_kept=True)
+        yield Line(Block.GOING_ON, words, Consequence.SPOILS, 0.85, found, is_kept=True)
 
 
 def places_to_come_in(profile: PieceProfile, part: PartProfile) -> tuple[Landmark, ...]:
