@@ -75,14 +75,14 @@ class FactKind(StrEnum):
     ``onset_quarters``, once for each note, and ``pulse_quarters``, once for each felt pulse, from the start
     of the bar, and ``bar_quarters``, how long it is."""
     RHYTHM_TO_COUNT = "rhythm-to-count", Topic.METER
-    """Another bar of the part that takes counting: a hard one, or the next best rhythm; places: it; numbers: as
-    for ``RHYTHM_TO_TAP``."""
+    """Another bar of the part that takes counting: a hard one, or the next best rhythm; places: it; numbers:
+    as for ``RHYTHM_TO_TAP``."""
     SAME_BEATS = "same-beats", Topic.METER
     """places: a passage in which the part plays on the same felt beats in each of its bars, never on the
     first; numbers: each ``beat``, counted from 1."""
     BARS_BEGIN_TIED = "bars-begin-tied", Topic.METER
-    """places: the bars that begin on a note held over from the bar before, and have others after it; numbers: how many
-    bars begin so ``in_all``."""
+    """places: the bars that begin on a note held over from the bar before, and have others after it;
+    numbers: how many bars begin so ``in_all``."""
     BARS_BEGIN_SILENT = "bars-begin-silent", Topic.METER
     """places: the bars that begin with a rest and in which the part comes in on the same felt ``beat``, a
     number from 1, half a beat more for the half of one."""
@@ -200,8 +200,8 @@ class FactKind(StrEnum):
     """places: one passage, a ``Spot`` of the part; terms: the ``ChallengeKind`` of each of its challenges."""
 
     CHALLENGE = "challenge", Topic.SPOTS
-    """A ``Challenge`` of the part of a kind that leads none of its spots, the heaviest of that kind; places: over which
-    bars; terms: its ``ChallengeKind``, then its own terms; notes and numbers: its own."""
+    """A ``Challenge`` of the part of a kind that leads none of its spots, the heaviest of that kind; places:
+    over which bars; terms: its ``ChallengeKind``, then its own terms; notes and numbers: its own."""
 
     # tempo
     TEMPO = "tempo", Topic.TEMPO

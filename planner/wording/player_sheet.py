@@ -190,8 +190,7 @@ def look_for_words(away: Sequence[Away], uses: Sequence[AccidentalUse], profile:
     for each in away:
         names = listed([with_sign(note) for note in each.notes])
         found.append((each.places[0][0], names, bar_spans(numbers, each.places), each.key))
-    for use in uses:
-        found.append((use.measure, with_sign(use.pitch), bar_list(numbers, use.measures, 3), ""))
+    found += [(use.measure, with_sign(use.pitch), bar_list(numbers, use.measures, 3), "") for use in uses]
     each_words: list[str] = []
     for _, names, where, name in sorted(found)[:MOST_LOOKED_FOR]:
         short = _without_noun(where) if each_words else where
@@ -287,13 +286,12 @@ _WHY: Mapping[ChallengeKind, Callable[[Challenge], str]] = {
     ChallengeKind.WIDE_LEAP: _leap_words,
     ChallengeKind.SYNCOPATION: lambda _: "a note off the beat is held over the next beat (syncopation)",
     ChallengeKind.REGISTER_CHANGE: lambda c: (
-        f"the notes move up {_HIGH}" if c.number("semitones") > 0 else f"the notes drop {_LOW}"
+        f"it lies much {'higher' if c.number('semitones') > 0 else 'lower'} than the bar before"
     ),
     ChallengeKind.DENSE_PASSAGE: lambda c: f"quick notes, about {c.number('notes_a_second'):.0f} a second",
     ChallengeKind.EXPOSED_ENTRANCE: lambda _: "you come in alone",
 }
 """Why a place is hard, where a player needs other words than a director."""
-_HIGH, _LOW = "to a higher place than the bar before", "to a lower place than the bar before"
 
 
 def place_of(challenge: Challenge) -> Place:
@@ -349,7 +347,8 @@ def entrance_words(entrance: Entrance, profile: PieceProfile) -> str:
 
     Example:
         >>> from planner.core.profile import Roadmap, Tempo
-        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
+        >>> tempo = Tempo(None, "quarter", 80)
+        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), tempo, 0, None, ())
         >>> rest = Challenge(8, ChallengeKind.ENTRANCE_AFTER_REST, 1.0, numbers=(("bars", 8), ("before", 0)))
         >>> entrance_words(Entrance(rest, "B", 2.0, tune="Flute"), piece)
         'Bar 9, at B: in on beat 2 after 8 bars of rest. Listen: Flute has the tune before you.'
@@ -406,18 +405,20 @@ def rests_words(fact: Fact, profile: PieceProfile) -> str:
     Example:
         >>> from planner.core.fact import FactKind
         >>> from planner.core.profile import Roadmap, Tempo
-        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
+        >>> tempo = Tempo(None, "quarter", 80)
+        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), tempo, 0, None, ())
         >>> rests = (("bars", 3), ("beat", 1.0), ("bars", 2), ("beat", 4.0))
         >>> rests_words(Fact(FactKind.COUNTED_RESTS, places=((3, 3), (20, 20)), numbers=rests), piece)
-        'Count 3 bars of rest before bar 4 and 2 before bar 21 (in on beat 4).'
+        'Count 3 bars of rest before bar 4; 2 before bar 21 (in on beat 4).'
     """
-    numbers, each = bar_names(profile), []
+    numbers = bar_names(profile)
+    each: list[str] = []
     for rest, entrances in rests_by_length(fact).items():
         beats = {beat for _, beat in entrances}
         on = f" (in on {beat_words(*beats)})" if len(beats) == 1 and max(beats) > 1 else ""
         count = str(rest) if each else f"{count_of(rest, 'bar')} of rest"
         each.append(f"{count} before {bar_list(numbers, [first for (first, _), _ in entrances])}{on}")
-    return f"Count {listed(each)}."
+    return f"Count {'; '.join(each)}."
 
 
 def fermata_words(fact: Fact, profile: PieceProfile) -> str:
@@ -454,7 +455,8 @@ def says_no(text: str) -> bool:
 
 def term_words(uses: Sequence[tuple[Expression, Sequence[int]]], profile: PieceProfile) -> str:
     """Words on the page that mean the same, each with its bars, and what they mean."""
-    numbers, each = bar_names(profile), []
+    numbers = bar_names(profile)
+    each: list[str] = []
     for use, measures in uses:
         where = bar_list(numbers, measures, 4)
         each.append(f"“{printed_words(use.text)}” ({_without_noun(where) if each else where})")
@@ -471,7 +473,8 @@ def come_back_words(found: Sequence[Pattern], profile: PieceProfile, level: str 
 
     Example:
         >>> from planner.core.profile import PatternKind, Roadmap, Tempo
-        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), Tempo(None, "quarter", 80), 0, None, ())
+        >>> tempo = Tempo(None, "quarter", 80)
+        >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), tempo, 0, None, ())
         >>> one = Pattern(PatternKind.REPEAT, ((0, 5), (27, 32)), fills_bars=True)
         >>> two = Pattern(PatternKind.REPEAT, ((7, 12), (34, 39)), fills_bars=True)
         >>> come_back_words((one, two), piece)

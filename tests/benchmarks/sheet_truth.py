@@ -14,6 +14,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from planner.core.fact import FactKind
+from planner.core.profile import Landmark, LandmarkKind
 from planner.services.sheets.player.line import Block, Line, RhythmMusic, ScaleMusic
 from planner.wording.questions import question_words
 from tests.benchmarks.rows import Row
@@ -22,8 +23,9 @@ from tests.services.questions.question_checks import CHECKS as ANSWERS
 from tests.services.questions.question_checks import Paper
 from tests.study.bare_score import SHARPS, STEPS, BarePart, BareScore, read_bare, root_of
 from tests.study.fact_checks import is_comparable
+from tests.study.fact_checks_form import content
 from tests.study.fact_checks_page import SWELL, is_read_alike
-from tests.study.fact_checks_roadmap import on_any_page
+from tests.study.fact_checks_roadmap import is_shown, on_any_page
 from tests.study.fact_checks_time import nominal
 from tests.study.fact_checks_tonal import pitch_class
 from tests.study.statement_checks import as_stated, bars_to_find, is_countable, verdict
@@ -179,25 +181,38 @@ def _is_sign(bare: BareScore, at: int) -> bool:
     return any(bar.repeats or bar.endings or bar.jumps or bar.words for bar in on_any_page(bare, at))
 
 
+_AT = re.compile(
+    r"(?P<name>[^,()]+?) \((?:bar )?(?P<in>\w+)(?:; you enter in (?P<late>\w+))?\)"
+    r"|(?:bars? )?(?P<bars>\d+(?:(?:, | or )\d+)*) \((?P<sign>[^();]+)(?:; you enter in (?P<enters>\w+))?\)"
+)
+"""A place to come in: a name with its bar, or bars with what shows there."""
+_SIGNS = {"new key": "key", "new meter": "meter", "double bar": "double bar", "repeat sign": "repeat",
+          "after your rest": "rest", "printed number": "number"}  # fmt: skip
+
+
 def rejoin(bare: BareScore, sheet: PooledSheet) -> Checked:
-    """Each named place stands on a page, in its bar; unnamed places are bars of the page."""
+    """Each place shows on the page as the line says, and the part plays from there, or where it is said to."""
+    part = _part(bare, sheet)
     for line in sheet.lines:
         if line.block is not Block.GOING_ON:
             continue
-        root = root_of(sheet.path)
-        measures = [part.findall("measure") for part in root.findall("part")]
-        for name, number in re.findall(r"(?:in at|,| or) ([^,()]+?) \((?:bar )?(\d+)\)", line.text):
-            at = [place for place, each in enumerate(bare.numbers) if each == number]
-            texts = {
-                " ".join("".join(word.itertext()).split()).casefold()
-                for part in measures
-                for place in at
-                for word in (*part[place].iter("rehearsal"), *part[place].iter("words"))
-            }
-            yield f"{name} (bar {number})", any(name.casefold() in text for text in texts)
-        every = re.findall(r"\d+", line.text.partition("in at ")[2])
-        if "(" not in line.text:
-            yield line.text, all(number in bare.numbers for number in every)
+        rest = line.text.removeprefix("Lost? Come in at ").removesuffix(".")
+        found = list(_AT.finditer(rest))
+        left = re.sub(r"^(, | or )+|(, | or )+$", "", _AT.sub("", rest)).replace(", ", "").replace(" or ", "")
+        if left or any(bare.numbers.count(n) != 1 for n in re.findall(r"(?<!upbeat to )\b\d+\b", rest)):
+            yield line.text, None
+            continue
+        for each in found:
+            name = each["name"]
+            bars = [each["in"]] if name else re.findall(r"\d+", each["bars"])
+            sign = "name" if name else _SIGNS.get(each["sign"].removesuffix("s"), _SIGNS.get(each["sign"], "tempo"))
+            shown = re.sub(r"^(?:,| or) ", "", name or each["sign"]).strip(" ,“”").removeprefix("or ")
+            for number in bars:
+                at = bare.numbers.index(number)
+                enters = bare.numbers.index(each["late"] or each["enters"] or number)
+                landmark = Landmark(at, LandmarkKind(sign), shown, enters)
+                plays = not part.bars[enters].is_silent and all(part.bars[b].is_silent for b in range(at, enters))
+                yield each[0], is_shown(bare, part, landmark) and plays
 
 
 def dynamics(bare: BareScore, sheet: PooledSheet) -> Checked:
@@ -223,9 +238,107 @@ def dynamics(bare: BareScore, sheet: PooledSheet) -> Checked:
     yield "order of the dynamics line", starts == sorted(starts)
 
 
+_SPAN = r"(\d+)(?:–(\d+))?"
+
+
+def _places(bare: BareScore, text: str) -> list[tuple[int, int]] | None:
+    """Bars named by number as places; None where a number is not that of exactly one bar."""
+    found = []
+    for first, last in re.findall(_SPAN, text):
+        ends = (first, last or first)
+        if any(bare.numbers.count(number) != 1 for number in ends):
+            return None
+        found.append((bare.numbers.index(ends[0]), bare.numbers.index(ends[1])))
+    return found
+
+
+def come_back(bare: BareScore, sheet: PooledSheet) -> Checked:
+    """Bars that come back have the same notes and lengths, bar line to bar line, each in its turn."""
+    part = _part(bare, sheet)
+    for line in sheet.lines:
+        told = re.fullmatch(r"(Bars? .+) comes? back in (bars? .+?)(?:, now (\w+))?\.", line.text)
+        if line.block is not Block.AGAIN or told is None:
+            continue
+        first, again = _places(bare, told[1]), _places(bare, told[2])
+        if first is None or again is None or not is_read_alike(part, sheet.part):
+            yield line.text, None
+            continue
+        sounds = {place: content(part, place) for place in (*first, *again)}
+        each = all(sounds[place] in [sounds[one] for one in first] for place in again)
+        level = told[3] is None or (
+            told[3] in part.bars[again[0][0]].marks and told[3] not in part.bars[first[0][0]].marks
+        )
+        moves = all(len({note.midi for _, note in part.line(*place)}) > 1 for place in first)
+        yield line.text, each and len(again) % len(first) == 0 and level and moves
+
+
+def looked_for(bare: BareScore, sheet: PooledSheet) -> Checked:
+    """Each note to look for stands in its bars: in every single one, and at both ends of a stretch."""
+    part = _part(bare, sheet)
+    for line in sheet.lines:
+        if line.block is not Block.KEY or not line.text.startswith("Look for "):
+            continue
+        for names, where in re.findall(r"([A-G][♯♭♮][^()]*?) \(([^():]+)", line.text):
+            places = _places(bare, where.partition(" more")[0] if " more" in where else where)
+            if places is None or not is_read_alike(part, sheet.part):
+                yield f"{names} {where}", None
+                continue
+            wanted = {name.replace("♮", "") for name in re.findall(r"[A-G][♯♭♮]+", names)}
+            ends = {at for place in places for at in place}
+            if " more" in where:
+                ends = {at for place in places[: len(places) - 1] for at in place}
+            here = {at: {note.name for note in (*part.bars[at].struck, *part.bars[at].graces)} for at in ends}
+            inside = {
+                note.name
+                for first, last in places
+                for bar in part.bars[first : last + 1]
+                for note in bar.struck
+            }
+            graced = {note.name for at in ends for note in part.bars[at].graces}
+            yield (
+                f"{names} {where}",
+                all(found & wanted for found in here.values()) and wanted <= inside | graced,
+            )
+
+
+def entrances(bare: BareScore, sheet: PooledSheet) -> Checked:
+    """So many bars are silent before it; who has the tune plays just before; the letter is there."""
+    part = _part(bare, sheet)
+    for line in sheet.lines:
+        told = re.match(r"Bar (\d+)(?:, at (.+?))?: in.*? after (\d+) bars? of rest\. (.*)", line.text)
+        if line.block is not Block.HARD or told is None:
+            continue
+        places = _places(bare, told[1])
+        if places is None:
+            yield line.text, None
+            continue
+        at = begin = places[0][0]
+        while begin and part.bars[begin - 1].is_silent:
+            begin -= 1
+        rested = sum(not page.is_implicit for page in bare.pages[0][begin:at]) == int(told[3])
+        tune = re.match(r"Listen: (.+) has the tune", told[4])
+        letter = re.match(r"(.+) is (\d+) bars? before you", told[4])
+        names = [each.name for each in sheet.profile.parts]
+        is_heard = tune is None or bool(bare.parts[names.index(tune[1])].bars[at - 1].sounding)
+        is_named = letter is None or _is_named(sheet, at - int(letter[2]), letter[1])
+        is_at = told[2] is None or _is_named(sheet, at, told[2])
+        yield line.text, rested and is_heard and is_named and is_at
+
+
+def _is_named(sheet: PooledSheet, at: int, name: str) -> bool:
+    """Whether some page has the name at a bar."""
+    for part in root_of(sheet.path).findall("part"):
+        bar = part.findall("measure")[at]
+        for text in (*bar.iter("rehearsal"), *bar.iter("words")):
+            if name.casefold() in " ".join("".join(text.itertext()).split()).casefold():
+                return True
+    return False
+
+
 OWN: Mapping[str, Callable[[BareScore, PooledSheet], Checked]] = {
     "written key": written_key, "scale": scale, "count-off": count_off, "counts": counts, "road": road,
-    "rejoin": rejoin, "dynamics line": dynamics,
+    "rejoin": rejoin, "dynamics line": dynamics, "come back": come_back, "look for": looked_for,
+    "entrance": entrances,
 }  # fmt: skip
 """What a sheet adds to the facts."""
 

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from tests.study.bare_score import SEMITONES, BarePart, BareScore
+from tests.study.bare_score import SEMITONES, BareBar, BarePart, BareScore
 from tests.study.fact_checks import bare_part
 
 CLEFS = {"G2": "treble", "F4": "bass", "C3": "alto", "C4": "tenor"}
@@ -105,6 +105,100 @@ def rhythm_to_tap(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     bars = bare_part(bare, profile, fact.part).bars
     onsets = [Fraction(each).limit_denominator(96) for each in fact.each("onset_quarters")]
     return all(bars[first].onsets == onsets for first, _ in fact.places)
+
+
+def falls_on(bar: BareBar, onset: Fraction, beat: float, *, is_cut: bool = False) -> bool:
+    """Whether a moment falls on a beat, from 1, as players count the signature; 0: no matter.
+
+    They count its upper number, or a third of it where that is 6, 9, 12 or 3 eighths or shorter; in cut time
+    halves. Source: common practice.
+    """
+    if not beat:
+        return True
+    top, _, bottom = bar.time.partition("/")
+    count = sum(map(int, top.split("+")))
+    counts = {count}
+    if count in (6, 9, 12) or (count == 3 and int(bottom) >= 8):
+        counts.add(count // 3)
+    if is_cut and count == 4:
+        counts.add(2)
+    return any(onset == bar.length / each * (Fraction(beat) - 1) for each in counts)
+
+
+def _is_cut(bare: BareScore, at: int) -> bool:
+    return any(page[at].symbol == "cut" for page in bare.pages)
+
+
+def same_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Every bar of the passage with notes has one on each beat, no other, and nothing held into it."""
+    bars, beats = bare_part(bare, profile, fact.part).bars, fact.each("beat")
+    [(first, last)] = fact.places
+    played = [bar for bar in bars[first : last + 1] if not bar.is_silent]
+    is_cut = _is_cut(bare, first)
+    return len(played) >= 3 and all(
+        len(bar.onsets) == len(beats)
+        and min(beats) > 1
+        and not _begins_tied(bar)
+        and all(
+            falls_on(bar, onset, beat, is_cut=is_cut) for onset, beat in zip(bar.onsets, beats, strict=True)
+        )
+        for bar in played
+    )
+
+
+def _begins_tied(bar: BareBar) -> bool:
+    return any(not note.onset and note not in bar.struck for note in bar.sounding)
+
+
+def bars_begin_tied(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """A note sounds at the start of each that is not struck there, something is struck later, in no other."""
+    bars = bare_part(bare, profile, fact.part).bars
+    tied = [at for at, bar in enumerate(bars) if _begins_tied(bar)]
+    going_on = [at for at in tied if bars[at].onsets]
+    return [first for first, _ in fact.places] == going_on and fact.number("in_all") == len(tied)
+
+
+def bars_begin_silent(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Nothing sounds where the bar begins, and the first stroke falls on that beat."""
+    bars = bare_part(bare, profile, fact.part).bars
+    return all(
+        bool(bar.onsets)
+        and bar.onsets[0] > 0
+        and not any(not note.onset for note in bar.sounding)
+        and falls_on(bar, bar.onsets[0], fact.number("beat"), is_cut=_is_cut(bare, at))
+        for at, bar in ((first, bars[first]) for first, _ in fact.places)
+    )
+
+
+def counted_rests(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """So many counted bars before each are silent, the one before them is not, and the beat is as said."""
+    bars, pages = bare_part(bare, profile, fact.part).bars, bare.pages[0]
+    for (at, _), rest, beat in zip(fact.places, fact.each("bars"), fact.each("beat"), strict=True):
+        begin = at
+        while begin and bars[begin - 1].is_silent:
+            begin -= 1
+        silent = sum(not page.is_implicit for page in pages[begin:at])
+        is_cut = _is_cut(bare, at)
+        if silent != rest or not bars[at].onsets:
+            return False
+        if not falls_on(bars[at], bars[at].onsets[0], beat, is_cut=is_cut):
+            return False
+    return True
+
+
+def held_note(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """One note alone begins in its bar, it lasts so many beats, and none of the part lasts longer."""
+    part = bare_part(bare, profile, fact.part)
+    at, length = fact.places[0][0], Fraction(fact.number("beats")) * Fraction(fact.number("beat_quarters"))
+    lengths = [part.length_of(bar, note) for bar in range(len(part.bars)) for note in part.bars[bar].struck]
+    bar = part.bars[at]
+    return (
+        len(bar.onsets) == 1
+        and not _begins_tied(bar)
+        and max(lengths) == length
+        and any(part.length_of(at, note) == length for note in bar.struck)
+        and (bar.length / Fraction(fact.number("beat_quarters"))).denominator == 1
+    )
 
 
 def accented_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
@@ -267,6 +361,12 @@ CHECKS = {
     FactKind.ONE_RHYTHM: one_rhythm,
     FactKind.OFFBEATS: offbeats,
     FactKind.RHYTHM_TO_TAP: rhythm_to_tap,
+    FactKind.RHYTHM_TO_COUNT: rhythm_to_tap,
+    FactKind.SAME_BEATS: same_beats,
+    FactKind.BARS_BEGIN_TIED: bars_begin_tied,
+    FactKind.BARS_BEGIN_SILENT: bars_begin_silent,
+    FactKind.COUNTED_RESTS: counted_rests,
+    FactKind.HELD_NOTE: held_note,
     FactKind.AGAINST_TRIPLETS: against_triplets,
     FactKind.ACCENTED_BEATS: accented_beats,
 }

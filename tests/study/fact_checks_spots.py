@@ -271,5 +271,17 @@ def spot(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
     return all(verdicts) if verdicts else None
 
 
-FACT_CHECKS: dict[FactKind, Callable[[BareScore, PieceProfile, Fact], bool | None]] = {FactKind.SPOT: spot}
-"""The check of the fact about a spot."""
+def lone_challenge(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
+    """The challenge is there; None where it cannot be counted."""
+    (first, last), (kind, *terms) = fact.places[0], fact.terms
+    it = Challenge(first, ChallengeKind(kind), 1.0, last, fact.notes, tuple(terms), fact.numbers)
+    check = CHECKS.get(it.kind)
+    lines = staves_of(bare_part(bare, profile, fact.part))
+    return any(check(bare, line, it) for line in lines) if check else None
+
+
+FACT_CHECKS: dict[FactKind, Callable[[BareScore, PieceProfile, Fact], bool | None]] = {
+    FactKind.SPOT: spot,
+    FactKind.CHALLENGE: lone_challenge,
+}
+"""The checks of the facts about hard places."""

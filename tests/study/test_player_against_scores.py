@@ -78,6 +78,17 @@ FALSE = (
     ("fairground-march", FactKind.OFFBEATS, lambda fact: replace(fact, places=((0, 1),))),
     ("fairground-march", FactKind.BREATHS, lambda fact: replace(fact, places=((1, 1),) * len(fact.places))),
     ("fairground-march", FactKind.ONE_RHYTHM, lambda fact: replace(fact, places=((4, 12),))),
+    ("hall-of-the-mountain-king", FactKind.SAME_BEATS, lambda fact: replace(fact, numbers=(("beat", 3.0),))),
+    ("hall-of-the-mountain-king", FactKind.SAME_BEATS, lambda fact: replace(fact, places=((0, 4),))),
+    ("fairground-march", FactKind.BARS_BEGIN_SILENT, lambda fact: replace(fact, numbers=(("beat", 1.75),))),
+    ("new-britain", FactKind.BARS_BEGIN_TIED, lambda fact: replace(fact, places=fact.places[1:])),
+    ("fairground-march", FactKind.COUNTED_RESTS, later),
+    (
+        "fairground-march",
+        FactKind.HELD_NOTE,
+        lambda fact: replace(fact, numbers=(("beats", 7.0), ("beat_quarters", 1.0))),
+    ),
+    ("fairground-march", FactKind.RHYTHM_TO_COUNT, lambda fact: replace(fact, numbers=fact.numbers[1:])),
     ("bright-morning-overture", FactKind.ACCENTED_BEATS, lambda fact: replace(fact, places=((0, 8),))),
 )
 

@@ -90,8 +90,9 @@ def _other_challenges(part: str, challenges: list[Challenge], spots: tuple[Spot,
     for kind, each in heaviest.items():
         last = each.measure if each.end_measure is None else each.end_measure
         yield Fact(
-            FactKind.CHALLENGE, part, ((each.measure, last),), notes=each.notes, terms=(kind.value, *each.terms),
-            numbers=each.numbers, weight=round(each.weight / (1.0 + each.weight), 3),
+            FactKind.CHALLENGE, part, ((each.measure, last),), notes=each.notes,
+            terms=(kind.value, *each.terms), numbers=each.numbers,
+            weight=round(each.weight / (1.0 + each.weight), 3),
         )  # fmt: skip
 
 

@@ -22,7 +22,7 @@ NO_BEAT = 0.0
 
 @dataclass(frozen=True)
 class _Bar:
-    """One bar of a part: ticks from its start of each attack, and what sounds in it at all and at its start."""
+    """One bar of a part: ticks from its start of each attack, and what sounds in it."""
 
     attacks: tuple[int, ...]
     is_held_into: bool
@@ -165,9 +165,7 @@ def _same_beats(
     count, first, last, beats = best
     if count >= LEAST_BARS:
         numbers = tuple(("beat", beat) for beat in beats)
-        yield Fact(
-            FactKind.SAME_BEATS, part.part.name, places=((first, last),), numbers=numbers, weight=0.55
-        )
+        yield Fact(FactKind.SAME_BEATS, part.part.name, places=((first, last),), numbers=numbers, weight=0.55)
 
 
 def _held(
@@ -175,7 +173,8 @@ def _held(
 ) -> Iterator[Fact]:
     """The longest note, where its bar has no other, and how many felt beats it is held."""
     line, lengths = part.line, columns.measure_length.tolist()
-    if not part.is_pitched or not len(line) or len({note.voice for note in part.part.notes}) > 1:
+    has_chords = len(line) != int(part.struck.sum())
+    if not part.is_pitched or not len(line) or has_chords:
         return
     at = int(np.argmax(line.duration))
     measure, held = int(line.measure[at]), int(line.duration[at])

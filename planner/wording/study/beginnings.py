@@ -62,7 +62,7 @@ def counted_rests(fact: Fact, profile: PieceProfile) -> str:
         f"{count_of(rest, 'bar')} before {bar_list(numbers, [first for (first, _), _ in places])}"
         for rest, places in rests_by_length(fact).items()
     ]
-    return f"Count your rests: {listed(each)}."
+    return f"Count your rests: {'; '.join(each)}."
 
 
 def held_note(fact: Fact, profile: PieceProfile) -> str:

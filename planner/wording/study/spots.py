@@ -157,8 +157,9 @@ def spot(fact: Fact, profile: PieceProfile) -> str:
 def challenge_of(fact: Fact) -> Challenge:
     """The challenge that a fact about one alone holds."""
     first, last = fact.places[0]
-    kind, *terms = fact.terms
-    return Challenge(first, ChallengeKind(kind), fact.weight, last, fact.notes, tuple(terms), fact.numbers)
+    name, *terms = fact.terms
+    kind = next(each for each in ChallengeKind if each.value == name)
+    return Challenge(first, kind, fact.weight, last, fact.notes, tuple(terms), fact.numbers)
 
 
 def lone_challenge(fact: Fact, profile: PieceProfile) -> str:

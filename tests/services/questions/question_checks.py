@@ -14,6 +14,7 @@ from planner.core.profile import Pattern, PatternKind, PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
 from planner.study.study import study
+from planner.wording.questions import answer_words
 from tests.study import (
     fact_checks_form,
     fact_checks_page,
@@ -497,7 +498,39 @@ def clef_changes(paper: Paper, profile: PieceProfile, question: RoomQuestion) ->
     )  # type: ignore[return-value]
 
 
+def counts(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bool:
+    """The bar strikes at these moments, and as many syllables are spoken without brackets."""
+    [(at, _)], bars_of = question.asked, part_of(paper, profile, question).bars
+    spoken = answer_words(question, profile).rstrip(".").split()
+    onsets = [Fraction(each).limit_denominator(96) for each in question.each("onset_quarters")]
+    return bars_of[at].onsets == onsets and len(onsets) == sum(word[0] != "(" for word in spoken)
+
+
+def begin_tied(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bool:
+    """Every bar into which a note sounds that is not struck there."""
+    found = [
+        at
+        for at, bar in enumerate(part_of(paper, profile, question).bars)
+        if any(not note.onset and note not in bar.struck for note in bar.sounding)
+    ]
+    return found == bars(question)
+
+
+def held_for(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> bool:
+    """The one note of the bar, ties followed, fills so many equal beats of it."""
+    part, [(at, _)] = part_of(paper, profile, question), question.asked
+    [onset] = part.bars[at].onsets
+    length = max(part.length_of(at, note) for note in part.bars[at].struck)
+    beat = length / Fraction(question.number("beats"))
+    return not onset % beat and (part.bars[at].length / beat).denominator == 1
+
+
 CHECKS: Mapping[Ask, Check] = {
+    Ask.COUNTS: counts,
+    Ask.BEGIN_TIED: begin_tied,
+    Ask.HELD_FOR: held_for,
+    Ask.ENTERS_ON: as_fact(FactKind.BARS_BEGIN_SILENT, fact_checks_player.bars_begin_silent),
+    Ask.ON_BEATS: as_fact(FactKind.SAME_BEATS, fact_checks_player.same_beats),
     Ask.METER: meter,
     Ask.PICKUP: pickup,
     Ask.METER_CHANGES: meter_changes,

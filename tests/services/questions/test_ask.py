@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import pytest
 
-from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import (
     AccidentalKind,
@@ -22,7 +21,6 @@ from planner.core.profile import (
     PrintedSignature,
     Roadmap,
     RoadmapTurn,
-    Spot,
     Tempo,
 )
 from planner.core.room_question import Ask, AskLevel
@@ -290,15 +288,38 @@ def test_what_a_part_is_asked(part, kind, answer):
 
 
 def test_a_long_rest_is_asked_where_play_goes_straight_through_it():
-    entrance = Challenge(8, ChallengeKind.ENTRANCE_AFTER_REST, 0.7, numbers=named(bars=8, before=0))
-    part = replace(FLUTE, spots=(Spot(8, (entrance,)),))
-    straight = piece(part, roadmap=Roadmap(tuple(range(16))))
+    rest = Fact(FactKind.COUNTED_RESTS, "Flute", ((8, 8),), numbers=named(bars=8, beat=1.0))
+    straight = piece(FLUTE, facts=[rest], roadmap=Roadmap(tuple(range(16))))
     assert asked(straight, Ask.LONG_REST, part=0) == [
-        ("How many bars do you rest before your entrance in bar 9?", "8 bars.")
+        ("How many bars of rest do you count before bar 9?", "8 bars.")
     ]
     back = replace(straight, roadmap=Roadmap((*range(4), *range(16))))
     assert not asked(back, Ask.LONG_REST, part=0)
     assert not asked(replace(straight, uncounted=(4,)), Ask.LONG_REST, part=0)
+
+
+BEGINNINGS = (
+    (Ask.ENTERS_ON, Fact(FactKind.BARS_BEGIN_SILENT, "Flute", ((8, 8),), numbers=named(beat=2.5)),
+     "In bar 9, on which beat do you come in?", "The & of beat 2."),
+    (Ask.ON_BEATS, Fact(FactKind.SAME_BEATS, "Flute", ((2, 5),), numbers=(("beat", 2.0), ("beat", 4.0))),
+     "On which beats do you play in bars 3–6?", "Beats 2 and 4."),
+    (Ask.BEGIN_TIED, Fact(FactKind.BARS_BEGIN_TIED, "Flute", ((2, 2), (5, 5)), numbers=named(in_all=2)),
+     "Which bars begin on a tied note?", "Bars 3 and 6."),
+    (Ask.BEGIN_TIED, Fact(FactKind.BARS_BEGIN_TIED, "Flute", ((2, 2),), numbers=named(in_all=2)), None, None),
+    (Ask.HELD_FOR, Fact(FactKind.HELD_NOTE, "Flute", ((6, 7),), numbers=named(beats=6, beat_quarters=1.0)),
+     "How many beats do you hold the note in bar 7?", "Six beats."),
+    (Ask.COUNTS,
+     Fact(FactKind.RHYTHM_TO_COUNT, "Flute", ((3, 3),),
+          numbers=(("onset_quarters", 0.0), ("onset_quarters", 1.5), ("pulse_quarters", 0.0),
+                   ("pulse_quarters", 1.0), ("bar_quarters", 2.0))),
+     "How do you count bar 4?", "1 (2) &."),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("kind", "fact", "question", "answer"), BEGINNINGS)
+def test_what_a_bar_begins_with_is_asked_where_the_answer_is_whole(kind, fact, question, answer):
+    expected = [] if question is None else [(question, answer)]
+    assert asked(piece(FLUTE, facts=[fact]), kind, part=0) == expected
 
 
 def test_they_come_by_level_and_can_be_had_of_one_level():

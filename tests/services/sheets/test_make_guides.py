@@ -151,12 +151,12 @@ def with_spot(*spots):
     return make_day(parts=(part,))
 
 
-def test_a_hard_place_stands_beside_its_words_with_the_bar_after_it():
+def test_a_hard_place_stands_beside_its_words_with_the_bars_around_it():
     engraver = Engraver()
     views = packet(make(*with_spot(Spot(20, (LEAP,), weight=5.0)), engraver=engraver))
-    assert engraver.asked == [("planned.mxl", 0, 20, 21, 1, (20, 20))]
+    assert engraver.asked == [("planned.mxl", 0, 19, 21, 1, (20, 20))]
     (line,) = views[0].blocks[0].lines
-    assert (line.svg, line.width_mm) == ("<svg part='0' from='20'/>", 90.0)
+    assert (line.svg, line.width_mm) == ("<svg part='0' from='19'/>", 90.0)
 
 
 def test_a_place_too_long_for_the_room_beside_its_words_gets_a_line_of_its_own():

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
@@ -9,20 +10,27 @@ from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind, named
 from planner.core.key_notes import fifths_of_key, tonic_of_signature
 from planner.core.profile import (
+    AccidentalKind,
+    AccidentalUse,
     FormSection,
     MeterSpan,
     PartProfile,
     Pattern,
     PatternKind,
     PrintedSignature,
+    Roadmap,
     Spot,
     Tempo,
 )
+from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.player.choose import MOST_WORDS, chosen, word_count
 from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.key import key_lines, written_key
-from planner.services.sheets.player.line import Block, Consequence, Line
+from planner.services.sheets.player.line import Block, Consequence, Line, ScaleMusic
+from planner.services.sheets.player.questions import MOST_WORDS as MOST_QUESTION_WORDS
+from planner.services.sheets.player.questions import sheet_questions
 from planner.services.sheets.player.sheet import sheet_lines
+from planner.wording.questions import question_words
 from tests.checks import some
 from tests.fakes import make_profile
 from tests.study.fact_checks import SAMPLES, sample
@@ -109,7 +117,7 @@ def hard(*spots):
     part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=spots)
     profile = make_profile(parts=(part,), measures=40, facts=())
     return [
-        (each.music.measure, each.text) for each in sheet_lines(profile, part) if each.block is Block.HARD
+        (each.music.tinted[0], each.text) for each in sheet_lines(profile, part) if each.block is Block.HARD
     ]
 
 
@@ -123,10 +131,113 @@ def test_an_entrance_after_a_long_rest_is_always_among_them():
     assert [bar for bar, _ in hard(*heavy, leap(20, 0.1, kind=ENTRANCE))] == [0, 1, 20]
 
 
-def test_the_same_leap_is_shown_once_and_advice_of_a_kind_given_once():
+def test_the_same_leap_is_shown_once_and_the_second_of_a_kind_is_met_in_another_way():
     found = hard(leap(2, 3), leap(10, 2), leap(12, 2, ("D4", "D5")))
     assert [bar for bar, _ in found] == [2, 12]
-    assert ["Hear both notes" in text for _, text in found] == [True, False]
+    assert [text for _, text in found] == [
+        "Bar 3: up an octave, C4 to C5. Hear both notes first.",
+        "Bar 13: up an octave, D4 to D5. Finger one, then the other.",
+    ]
+
+
+def test_each_kind_comes_once_before_one_comes_twice():
+    run = Spot(9, (Challenge(9, ChallengeKind.RUN, 0.6, 10, numbers=named(notes=8, quarters=0.5)),), 10, 0.6)
+    alone = leap(30, 0.5, kind=ChallengeKind.EXPOSED_ENTRANCE)
+    found = hard(leap(2, 3), leap(12, 2, ("D4", "D5")), run, alone)
+    assert [bar for bar, _ in found] == [2, 9, 30]
+
+
+def test_a_challenge_that_leads_no_spot_fills_the_sheet_and_what_other_lines_say_does_not():
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=(leap(2, 3),))
+    facts = tuple(
+        Fact(FactKind.CHALLENGE, "Flute", ((bar, bar),), terms=(kind.value, *terms), numbers=numbers)
+        for bar, kind, terms, numbers in (
+            (20, ChallengeKind.REGISTER_CHANGE, (), named(semitones=-12.0)),
+            (30, ChallengeKind.SUDDEN_DYNAMIC, ("p", "ff"), ()),
+        )
+    )
+    profile = make_profile(parts=(part,), measures=40, facts=facts)
+    lines = [each for each in sheet_lines(profile, part) if each.block is Block.HARD]
+    assert [each.text for each in lines][1:] == [
+        "Bar 21: it lies much lower than the bar before. Get ready one beat early."
+    ]
+    assert (lines[1].music.measure, lines[1].music.end_measure) == (19, 21), "a bar before, a bar after"
+
+
+HEARD = (
+    ((FactKind.FERMATAS, "", ((19, 19),)), "It comes right after a fermata (a long hold)."),
+    ((FactKind.HAS_TUNE, "Oboe", ((10, 19),)), "Listen: Oboe has the tune before you."),
+    ((FactKind.HAS_TUNE, "Oboe", ((10, 15),)), "B is 3 bars before you."),
+    ((FactKind.HAS_TUNE, "Flute", ((10, 19),)), "B is 3 bars before you."),
+)
+
+
+@pytest.mark.parametrize(("fact", "heard"), HEARD)
+def test_after_a_long_rest_a_player_listens_for_what_is_certain(fact, heard):
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=(leap(20, 1, kind=ENTRANCE),))
+    others = [replace(part, name=name, spots=()) for name in ("Oboe", "Horn")]
+    kind, who, places = fact
+    rest = Fact(
+        FactKind.COUNTED_RESTS, "Flute", ((5, 5), (20, 20)),
+        numbers=(("bars", 2), ("beat", 1.0), ("bars", 8), ("beat", 2.5)),
+    )  # fmt: skip
+    profile = make_profile(
+        parts=(part, *others), measures=40, facts=(Fact(kind, who, places), rest),
+        form=(FormSection("A", 0, 16, "A"), FormSection("B", 17, 39, "B")), roadmap=Roadmap(tuple(range(40))),
+    )  # fmt: skip
+    (found,) = [each.text for each in sheet_lines(profile, part) if each.block is Block.HARD]
+    assert found == f"Bar 21: in on the & of beat 2 after 8 bars of rest. {heard}"
+    alone = replace(profile, parts=(part, others[0]))
+    assert "Listen" not in next(e.text for e in sheet_lines(alone, part) if e.block is Block.HARD)
+
+
+def test_bars_that_come_back_equally_far_away_are_one_line_and_half_bars_are_none():
+    whole = [((0, 5), (20, 25)), ((7, 12), (27, 32))]
+    patterns = [Pattern(PatternKind.REPEAT, places, notes=20, fills_bars=True) for places in whole]
+    patterns.append(Pattern(PatternKind.REPEAT, ((14, 15), (34, 35)), notes=6))
+    facts = tuple(
+        Fact(FactKind.PATTERN, "Flute", each.places[:1], numbers=named(pattern=at))
+        for at, each in enumerate(patterns)
+    )
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, patterns=tuple(patterns))
+    profile = make_profile(parts=(part,), measures=40, facts=facts)
+    assert [each.text for each in sheet_lines(profile, part)] == [
+        "Bars 1–6 and 8–13 come back in bars 21–26 and 28–33."
+    ]
+
+
+def test_notes_to_look_for_are_one_line_with_the_key_that_brings_them():
+    uses = (AccidentalUse(2, "D#", AccidentalKind.FIRST, 1, (2, 8)),)
+    part = PartProfile("Flute", "flute", 0, 60, ("C4", "C6"), None, 2.0, accidentals=uses)
+    facts = (
+        Fact(FactKind.KEY_ACCIDENTALS, "Flute", ((5, 7),), notes=("F#",), keys=("G major",)),
+        Fact(FactKind.OUTSIDE_SIGNATURE, "Flute", ((2, 2),), notes=("D#",)),
+    )
+    profile = make_profile(parts=(part,), measures=40, facts=facts)
+    (found,) = key_lines(profile, part)
+    assert found.text == "Look for D♯ (bars 3 and 9) and F♯ (6–8: G major)."
+
+
+def test_notes_that_cannot_be_drawn_are_not_spoken_of():
+    music = ScaleMusic(0, 0, ("C4", "D4"))
+    each = Line(Block.KEY, "Your key: C major. Finger these silently.", Consequence.SPOILS, music=music,
+                alone="Your key: C major.")  # fmt: skip
+    assert Drawer(None, None, 100.0).drawn(each, 0).text == "Your key: C major."
+
+
+def test_neighbors_in_the_score_are_not_asked_the_same_two_where_there_are_others():
+    asked_the_same, choices = [], 0
+    for path in some(SAMPLES[::5]):
+        _, profile = sample(path.stem)
+        pairs = []
+        for at, part in enumerate(profile.parts):
+            found = sheet_questions(profile, at, sheet_lines(profile, part))
+            pairs.append({question_words(each, profile) for each in found})
+            assert sum(map(word_count, pairs[-1])) <= MOST_QUESTION_WORDS
+        choices += len(pairs)
+        asked_the_same += [path.stem for one, two in pairwise(pairs) if one and one == two]
+    assert choices > 40
+    assert len(asked_the_same) <= choices / 10, asked_the_same
 
 
 def test_a_part_without_pitches_is_not_told_of_keys():

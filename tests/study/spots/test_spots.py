@@ -252,13 +252,22 @@ def test_there_are_never_more_than_a_player_can_look_at_and_the_hardest_comes_fi
 def test_each_spot_is_a_fact_and_heavier_spots_are_heavier_facts():
     score = make_score(tune(PLAIN, "C5 A5 G5 F5", PLAIN, PLAIN, "C4*1/2 A5 C4 A5 C4*1/2", PLAIN))
     found = find_spots(columns_of(score), facts_for(score))
-    assert len(found.facts) == 2
-    for fact, spot in zip(found.facts, found.by_part[0], strict=True):
+    of_spots = [fact for fact in found.facts if fact.kind is FactKind.SPOT]
+    for fact, spot in zip(of_spots, found.by_part[0], strict=True):
         assert (fact.kind, fact.part) == (FactKind.SPOT, "Flute")
         assert fact.places == ((spot.measure, spot.end_measure),)
         assert fact.terms == spot.kinds
-    assert found.facts[0].weight > found.facts[1].weight
+    assert of_spots[0].weight > of_spots[1].weight
     assert found.weights[0][1] > found.weights[0][0]
+
+
+def test_a_kind_of_challenge_that_leads_no_spot_is_a_fact_of_its_own():
+    score = make_score(tune(PLAIN, "C5 A5 G5 F5", PLAIN, PLAIN, "C4*1/2 A5 C4 A5 C4*1/2", PLAIN))
+    found = find_spots(columns_of(score), facts_for(score))
+    led = {spot.kinds[0] for spot in found.by_part[0]}
+    others = [fact for fact in found.facts if fact.kind is FactKind.CHALLENGE]
+    assert [(fact.places, fact.terms) for fact in others] == [(((4, 4),), (ChallengeKind.SYNCOPATION.value,))]
+    assert not led & {kind for kind in ChallengeKind if kind.value in others[0].terms}
 
 
 def test_every_kind_of_challenge_trains_a_skill_that_a_slot_can_train():

@@ -8,6 +8,7 @@ from planner.core.profile import PartProfile, PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
 from planner.services.sheets.player.going_on import places_to_come_in
+from planner.services.sheets.player.hard import hard_places
 from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.key import written_key
 from planner.services.sheets.player.line import RhythmMusic
@@ -30,6 +31,8 @@ _OF_PART = (Ask.SIGNATURE, Ask.SIGNATURE_CHANGES, Ask.OUTSIDE_SIGNATURE, Ask.IN_
 """What is asked of the page, in the order of a good reader."""
 MOST = 12
 """Blanks on a sheet. House choice: what one page holds with room to write."""
+MOST_COUNTED = 3
+"""Rhythms to write the counts under. House choice: they are drawn."""
 LONGEST_ANSWER = 25
 """Words of an answer that a player can write on a line; what asks for more is left out. House choice."""
 
@@ -102,8 +105,14 @@ def _key(profile: PieceProfile, part: PartProfile) -> Iterator[Asked]:
 
 
 def _rhythm(profile: PieceProfile, part: PartProfile) -> Iterator[Asked]:
-    for fact in profile.facts_for(part.name):
-        counts = tap_counts(fact) if fact.kind is FactKind.RHYTHM_TO_TAP else ()
+    """The counts of the rhythm to tap, then of the hardest bars that can be counted."""
+    facts = profile.facts_for(part.name)
+    hard = {first for first, _ in hard_places(profile, part)}
+    tapped = [fact for fact in facts if fact.kind is FactKind.RHYTHM_TO_TAP]
+    others = [fact for fact in facts if fact.kind is FactKind.RHYTHM_TO_COUNT]
+    others.sort(key=lambda fact: (fact.places[0][0] not in hard, -fact.weight))
+    for fact in (*tapped, *others)[:MOST_COUNTED]:
+        counts = tap_counts(fact)
         if counts:
             measure = fact.places[0][0]
             answer = counts_answer([syllable for _, syllable in counts])

@@ -24,9 +24,9 @@ MOST = 3
 MOST_ALIKE = 2
 """Of them with the same kind of challenge. Source: house choice: the next one is met in the same way."""
 ENTRANCE, HEAVIEST, OTHERS = 0.93, 0.86, 0.8
-"""Weight of an entrance after a long rest, of the line about the heaviest place, and of the others. Source: house
-choice: a word for a change of tempo comes after an entrance, the notes outside the signature and a long repeat
-before the hard bars, as for a coach."""
+"""Weight of an entrance after a long rest, of the line about the heaviest place, and of the others. Source:
+house choice: a word for a change of tempo comes after an entrance, the notes outside the signature and a long
+repeat before the hard bars, as for a coach."""
 AROUND = 1
 """Bars engraved before and after a hard one, to see where it comes from and leads. Source: house choice."""
 LONGEST = 4
@@ -38,7 +38,7 @@ LEAST_PARTS = 2
 _STOPPING = frozenset({
     ChallengeKind.ENTRANCE_AFTER_REST, ChallengeKind.QUICK_CHANGE,
 })  # fmt: skip
-_SAID_ELSEWHERE = frozenset({
+_ON_OTHER_LINES = frozenset({
     ChallengeKind.SUDDEN_DYNAMIC, ChallengeKind.METER_CHANGE, ChallengeKind.KEY_CHANGE,
 })  # fmt: skip
 """What stands on the dynamics line, or among meters and keys."""
@@ -113,14 +113,14 @@ def _ranked(profile: PieceProfile, part: PartProfile) -> list[_Hard]:
     for fact in facts:
         if fact.kind is FactKind.CHALLENGE:
             challenge = challenge_of(fact)
-            if challenge.kind not in _SAID_ELSEWHERE:
+            if challenge.kind not in _ON_OTHER_LINES:
                 found.setdefault(_what(challenge), _Hard(challenge, fact.weight, (fact,)))
     return sorted(found.values(), key=lambda each: (-each.weight, each.place))
 
 
 def _lead(spot: Spot) -> Challenge | None:
     """What makes a spot hard beside what other lines say."""
-    return next((each for each in spot.challenges if each.kind not in _SAID_ELSEWHERE), None)
+    return next((each for each in spot.challenges if each.kind not in _ON_OTHER_LINES), None)
 
 
 def _what(challenge: Challenge) -> tuple[object, ...]:
@@ -166,11 +166,8 @@ def _entrance(
     is_choice = sum(each.plays for each in profile.parts) > LEAST_PARTS
     for fact in profile.facts:
         is_tune = fact.kind is FactKind.HAS_TUNE and fact.part != part.name
-        place = next(
-            (each for each in fact.places if is_tune and is_choice and each[0] < at <= each[1] + 1), None
-        )
-        if place is not None:
-            return replace(found, tune=fact.part), (*counted, replace(fact, places=(place,)))
+        if is_tune and is_choice and any(first < at <= last + 1 for first, last in fact.places):
+            return replace(found, tune=fact.part), (*counted, fact)
     for section in profile.form:
         bars = at - section.measure
         if section.name and 0 < bars <= min(NEAR_LETTER, int(challenge.number("bars"))):
@@ -183,9 +180,7 @@ def _beat(at: int, profile: PieceProfile, part: PartProfile) -> tuple[float, tup
     for fact in profile.facts_for(part.name):
         if fact.kind is FactKind.COUNTED_RESTS and (at, at) in fact.places:
             where = fact.places.index((at, at))
-            rest, beat = fact.each("bars")[where], fact.each("beat")[where]
-            own = replace(fact, places=((at, at),), numbers=(("bars", rest), ("beat", beat)))
-            return beat, (own,)
+            return fact.each("beat")[where], (fact,)
     return 0.0, ()
 
 

@@ -1,8 +1,9 @@
 """Two questions that a player answers from the page: what would trip the reader, unless the sheet says it."""
 
+import re
 from collections.abc import Iterator, Sequence
 
-from planner.core.fact import FactKind
+from planner.core.fact import FactKind, Place
 from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
@@ -16,9 +17,10 @@ MOST = 2
 MOST_WORDS = 22
 """Words of both together, so that a full sheet keeps within its limit. Source: ``choose``: house choice."""
 _ORDER: Sequence[Ask] = (
-    Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.CLEF_CHANGES, Ask.STILL_ALTERED, Ask.BEGIN_TIED,
-    Ask.REPEAT, Ask.OUTSIDE_SIGNATURE, Ask.SUDDEN, Ask.TELLS_KEY, Ask.HELD_FOR, Ask.ACCENTED_BEAT, Ask.SPELLING,
-    Ask.SEQUENCE, Ask.LOUDEST, Ask.SOFTEST, Ask.WORD, Ask.HIGHEST_NOTE, Ask.ARTICULATION, Ask.SHORTEST_VALUE,
+    Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.CLEF_CHANGES, Ask.STILL_ALTERED,
+    Ask.BEGIN_TIED, Ask.REPEAT, Ask.OUTSIDE_SIGNATURE, Ask.SUDDEN, Ask.TELLS_KEY, Ask.HELD_FOR,
+    Ask.ACCENTED_BEAT, Ask.SPELLING, Ask.SEQUENCE, Ask.LOUDEST, Ask.SOFTEST, Ask.WORD, Ask.HIGHEST_NOTE,
+    Ask.ARTICULATION, Ask.SHORTEST_VALUE,
 )  # fmt: skip
 """What is asked first: what a player gets lost by, what is then played wrong, the rest. Others every sheet
 answers in its own words. Source: house choice."""
@@ -72,24 +74,33 @@ def _pair(found: Sequence[RoomQuestion], profile: PieceProfile) -> tuple[RoomQue
         for each in others
         if each.kind is not first[0].kind and not (is_counted and each.kind in _COUNTING)
     ]
-    return tuple((*first, *(unlike or others)[: MOST - 1]))
+    return (*first, *(unlike or others)[: MOST - 1])
 
 
 def _words(question: RoomQuestion, profile: PieceProfile) -> int:
     return word_count(question_words(question, profile))
 
 
+def _spoken_of(line: Line, profile: PieceProfile) -> Iterator[Place]:
+    """The places of its facts that a line names: of many it may name some."""
+    numbers = set(re.findall(r"\w+", line.text))
+    for fact in line.facts:
+        for place in fact.places:
+            if len(fact.places) == 1 or profile.measure_numbers[place[0]] in numbers:
+                yield place
+
+
 def _open_ones(profile: PieceProfile, part: int, lines: Sequence[Line]) -> Iterator[RoomQuestion]:
     """What the lines of a sheet do not answer, in the order in which it is asked."""
     spoken = {fact for line in lines for fact in line.facts}
-    places = {place for fact in spoken for place in fact.places}
+    places = {place for line in lines for place in _spoken_of(line, profile)}
     named = {note for fact in spoken if fact.kind in _OF_ALTERED for note in fact.notes}
     texts = " ".join(line.text for line in lines)
     asked = questions_for(profile, part)
     for kind in _ORDER:
         for question in asked:
             is_open = not (set(question.asked) & places)
-            is_told = answer_words(question, profile).rstrip(".") in texts
-            is_told |= kind is Ask.OUTSIDE_SIGNATURE and set(question.notes) <= named
-            if question.kind is kind and is_open and not is_told:
+            is_answered = answer_words(question, profile).rstrip(".") in texts
+            is_answered |= kind is Ask.OUTSIDE_SIGNATURE and set(question.notes) <= named
+            if question.kind is kind and is_open and not is_answered:
                 yield question

@@ -15,8 +15,8 @@ from planner.wording.study.time import tap_counts
 
 _AGAINST = frozenset({FactKind.AGAINST_METER, FactKind.AGAINST_TRIPLETS})
 OFF_BEAT, RESTS, IN_ON, HELD_OVER = 0.92, 0.89, 0.86, 0.79
-"""Weight of a part off the beat, of the rests to count, of bars that begin with a rest, and of bars that begin
-on a tied note. Source: house choice: who miscounts a rest is lost, who is late after one is late once."""
+"""Weight of a part off the beat, of the rests to count, of bars that begin with a rest, and of those that
+begin on a tied note. Source: house choice: who miscounts a rest is lost, who is late after one only once."""
 LEAST_BARS = 2
 """Fewest bars in which a part comes in on the same beat after a rest. House choice: one is a hard bar."""
 MOST_BARS = 8
@@ -48,7 +48,7 @@ def rhythm_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
         places = _without(fact, known | hard) if fact.kind is FactKind.BARS_BEGIN_TIED else ()
         if 0 < len(places) <= MOST_BARS:
             words = held_over_words(places, profile)
-            yield Line(Block.RHYTHM, words, Consequence.SPOILS, HELD_OVER, (replace(fact, places=places),))
+            yield Line(Block.RHYTHM, words, Consequence.SPOILS, HELD_OVER, (fact,))
 
 
 def _tapped(profile: PieceProfile, fact: Fact, counts: tuple[tuple[Fraction, str], ...]) -> Line:
@@ -76,16 +76,13 @@ def _rests(profile: PieceProfile, facts: Sequence[Fact], hard: set[int]) -> Iter
                 numbers = [pair for rest, _, beat in longest for pair in (("bars", rest), ("beat", beat))]
                 kept = replace(fact, places=tuple(place for _, place, _ in longest), numbers=tuple(numbers))
                 words = rests_words(kept, profile)
-                yield Line(Block.RHYTHM, words, Consequence.SPOILS, RESTS, (kept,))
+                yield Line(Block.RHYTHM, words, Consequence.SPOILS, RESTS, (fact,))
 
 
 def _in_on(profile: PieceProfile, facts: Sequence[Fact], known: set[int]) -> Iterator[Line]:
     """The beat on which most of the bars begin that begin with a rest, those aside that others speak of."""
-    found = [
-        replace(fact, places=_without(fact, known))
-        for fact in facts
-        if fact.kind is FactKind.BARS_BEGIN_SILENT
-    ]
-    found = [fact for fact in found if LEAST_BARS <= len(fact.places) <= MOST_BARS]
-    for fact in sorted(found, key=lambda fact: -len(fact.places))[:1]:
-        yield Line(Block.RHYTHM, in_on_words(fact, profile), Consequence.SPOILS, IN_ON, (fact,))
+    found = [(fact, _without(fact, known)) for fact in facts if fact.kind is FactKind.BARS_BEGIN_SILENT]
+    found = [(fact, places) for fact, places in found if LEAST_BARS <= len(places) <= MOST_BARS]
+    for fact, places in sorted(found, key=lambda one: -len(one[1]))[:1]:
+        words = in_on_words(replace(fact, places=places), profile)
+        yield Line(Block.RHYTHM, words, Consequence.SPOILS, IN_ON, (fact,))
