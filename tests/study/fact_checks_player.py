@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from tests.study.bare_score import SEMITONES, BareBar, BarePart, BareScore
+from tests.study.bare_score import SEMITONES, Bare, BareBar, BarePart, BareScore
 from tests.study.fact_checks import bare_part
 
 CLEFS = {"G2": "treble", "F4": "bass", "C3": "alto", "C4": "tenor"}
