@@ -50,7 +50,9 @@ def judged(sheet: PooledSheet) -> Iterator[Found]:
     for line in sheet.lines:
         for fact in line.facts:
             stated = as_stated(sheet.path, 0, sheet.profile, fact)
-            found = verdict(bare, sheet.profile, stated) if is_countable(stated) else None
+            found = verdict(bare, sheet.profile, stated)
+            if found and not is_countable(stated):
+                found = None  # the notes do not contradict it, and do not prove it
             yield Found(sheet, stated.kind, line.text, found)
     for kind, check in OWN.items():
         for text, found in check(bare, sheet):
@@ -191,7 +193,7 @@ _SIGNS = {"new key": "key", "new meter": "meter", "double bar": "double bar", "r
 
 
 def rejoin(bare: BareScore, sheet: PooledSheet) -> Checked:
-    """Each place shows on the page as the line says, and the part plays from there, or where it is said to."""
+    """Each place shows on the page as the line says, and the part plays there, or from where it is said."""
     part = _part(bare, sheet)
     for line in sheet.lines:
         if line.block is not Block.GOING_ON:
@@ -205,13 +207,19 @@ def rejoin(bare: BareScore, sheet: PooledSheet) -> Checked:
         for each in found:
             name = each["name"]
             bars = [each["in"]] if name else re.findall(r"\d+", each["bars"])
-            sign = "name" if name else _SIGNS.get(each["sign"].removesuffix("s"), _SIGNS.get(each["sign"], "tempo"))
+            sign = (
+                "name"
+                if name
+                else _SIGNS.get(each["sign"].removesuffix("s"), _SIGNS.get(each["sign"], "tempo"))
+            )
             shown = re.sub(r"^(?:,| or) ", "", name or each["sign"]).strip(" ,“”").removeprefix("or ")
             for number in bars:
                 at = bare.numbers.index(number)
                 enters = bare.numbers.index(each["late"] or each["enters"] or number)
                 landmark = Landmark(at, LandmarkKind(sign), shown, enters)
-                plays = not part.bars[enters].is_silent and all(part.bars[b].is_silent for b in range(at, enters))
+                plays = not part.bars[enters].is_silent and all(
+                    part.bars[b].is_silent for b in range(at, enters)
+                )
                 yield each[0], is_shown(bare, part, landmark) and plays
 
 

@@ -102,11 +102,13 @@ def has_tune(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     is_everywhere = not fact.places
     return is_claimed(bare, profile, fact.part, fact) and (
         is_everywhere
-        or all(
-            strikes(part, at) and any(strikes(other, at) for other in others)
-            for at in bars_of(fact, profile)
+        or (
+            all(
+                strikes(part, at) and any(strikes(other, at) for other in others)
+                for at in bars_of(fact, profile)
+            )
+            and not any(is_imitated(bare, part, place) for place in fact.places)
         )
-        and not any(is_imitated(bare, part, place) for place in fact.places)
     )
 
 

@@ -179,7 +179,9 @@ def is_shown(bare: BareScore, part: BarePart, landmark: Landmark) -> bool:
         case LandmarkKind.METER:
             return page[at].time != page[at - 1].time
         case LandmarkKind.REPEAT:
-            return any("forward" in bar.repeats for bar in here) or any("backward" in bar.repeats for bar in before)
+            return any("forward" in bar.repeats for bar in here) or any(
+                "backward" in bar.repeats for bar in before
+            )
         case LandmarkKind.DOUBLE_BAR:
             return any(bar.right_bar.startswith("light-") for bar in before)
     silent = 0

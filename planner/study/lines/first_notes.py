@@ -105,8 +105,13 @@ class _Heard:
 
 @dataclass(frozen=True, slots=True)
 class _Before:
-    """Who has the note: its part, ``top`` or ``bass`` of what is heard, empty where it is alone, and how many
-    octaves above the singer's it is."""
+    """Who has the note.
+
+    Attributes:
+        part: Its name.
+        line: ``top`` or ``bass`` of what is heard; empty where the note is alone.
+        octaves: How many octaves above the singer's it is.
+    """
 
     part: str
     line: str

@@ -20,10 +20,10 @@ Between the analysed movements, passages so sure have the analysts' part, or one
 bars (``tests/benchmarks/melody.py``).
 """
 THEME, MOTIVE = 6, 4
-"""Notes of a figure by which another part has the theme too, and by which it shares in the tune (house choice:
-six notes that agree in rhythm and steps by chance are rare, see ``answers``)."""
+"""Notes of a figure by which another part has the theme too, and by which it shares in the tune (house
+choice: six notes that agree in rhythm and steps by chance are rare, see ``answers``)."""
 NEAR = 4
-"""Most bars between the same figure in two parts that a listener hears as one theme (house choice: a phrase)."""
+"""Most bars between the same figure in two parts that is heard as one theme (house choice: a phrase)."""
 LEAST_RHYTHM = 4
 """Fewest notes of a bar whose rhythm another part is heard to take up (house choice)."""
 
@@ -120,7 +120,10 @@ def _shared(columns: Columns, leader: int, bars: Ints, size: int) -> Iterator[tu
     is_own = (figures.part == leader) & is_among(figures.measures[:, 0], np.unique(bars))
     own: dict[int, list[tuple[int, int]]] = {}
     for name, measure, begin in zip(
-        figures.name[is_own].tolist(), figures.measures[is_own, 0].tolist(), begins[is_own].tolist(), strict=True
+        figures.name[is_own].tolist(),
+        figures.measures[is_own, 0].tolist(),
+        begins[is_own].tolist(),
+        strict=True,
     ):
         own.setdefault(name, []).append((measure, begin))
     others = np.flatnonzero((figures.part != leader) & np.isin(figures.name, list(own)))

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.core.fact import Fact, FactKind, Place, named
+from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import MelodySpan
 from planner.study.form.doublings import BarContents, bar_contents, octaves_above, same_bars
 from planner.study.melody.answers import Answer, find_answers

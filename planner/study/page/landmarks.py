@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -91,7 +92,7 @@ def _signs(columns: Columns, turns: Sequence[TempoTurn]) -> Iterator[_Sign]:
 def _own_signs(columns: Columns, part: Part, sounds: Bools) -> Iterator[_Sign]:
     """What the page of one part shows: its signatures, its meters and the ends of its long rests."""
     measures = columns.score.measures
-    for before, key in zip(part.keys_of(1), part.keys_of(1)[1:], strict=False):
+    for before, key in pairwise(part.keys_of(1)):
         if before.fifths != key.fifths and not key.onset_quarters:
             yield _Sign(key.measure, LandmarkKind.KEY)
     for at in _new_meters(part, measures):
@@ -105,11 +106,11 @@ def _own_signs(columns: Columns, part: Part, sounds: Bools) -> Iterator[_Sign]:
 
 def _new_meters(part: Part, measures: Sequence[Measure]) -> Iterator[int]:
     if part.times:
-        for before, change in zip(part.times, part.times[1:], strict=False):
+        for before, change in pairwise(part.times):
             if change.is_printed and change.time != before.time:
                 yield change.measure
         return
-    for one, other in zip(measures, measures[1:], strict=False):
+    for one, other in pairwise(measures):
         if other.time_changes and one.time != other.time:
             yield other.index
 
@@ -149,7 +150,7 @@ def _is_as_plain(other: _Sign | None, sign: _Sign) -> bool:
 def _entrance(columns: Columns, plays: Ints, at: int) -> int | None:
     """The bar in which a part comes in again from a bar on: the same where only an upbeat is before it."""
     later = plays[plays >= at]
-    if not len(later) or later[0] > at and len(later) == len(plays):
+    if not len(later) or (later[0] > at and len(later) == len(plays)):
         return None  # it plays no more, or has not played yet
     enters, measures = int(later[0]), columns.score.measures
     is_upbeat = enters == at + 1 and measures[at].length_quarters < measures[enters].length_quarters

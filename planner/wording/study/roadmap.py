@@ -157,7 +157,9 @@ def landmarks(fact: Fact, profile: PieceProfile) -> str:
     first, last = (bars(numbers, place[0]) for place in (fact.places[0], fact.places[-1]))
     if len(fact.places) == 1:
         return f"A sign on the page shows where you can come in again: {first}."
-    return f"Signs on the page show {counted(len(fact.places))} bars where you can come in, {first} to {last}."
+    return (
+        f"Signs on the page show {counted(len(fact.places))} bars where you can come in, {first} to {last}."
+    )
 
 
 SENTENCES: Mapping[FactKind, Callable[[Fact, PieceProfile], str]] = {

@@ -139,8 +139,8 @@ RULES: Mapping[FactKind, str] = {
         "Played from the marks of all pages together; a jump back takes no repeats unless it says so."
     ),
     FactKind.LANDMARKS: (
-        "A name, a number, a new key or meter, a double bar, a repeat sign, words of tempo or the end of a rest "
-        "of {landmark_rest:g} bars stands there, and the part plays within {landmark_late:g} bars."
+        "A name, a number, a new key or meter, a double bar, a repeat sign, words of tempo or the end of a "
+        "rest of {landmark_rest:g} bars stands there, and the part plays within {landmark_late:g} bars."
     ),
     FactKind.ROADMAP_MARKS: "Read from the pages of all parts together, each mark once.",
     FactKind.MARKS_LACKING: "Marks that stand on other pages and not on this one.",

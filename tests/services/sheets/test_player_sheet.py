@@ -297,7 +297,9 @@ def lost(*landmarks, measures=60):
     """What a player is told who is lost, the landmarks as ``(bar, kind, name, bar of the entrance)``."""
     numbers = tuple(str(n + 1) for n in range(measures))
     plain = make_profile(measures=measures, measure_numbers=numbers, facts=())
-    own = tuple(Landmark(at - 1, LandmarkKind(kind), name, enters - 1) for at, kind, name, enters in landmarks)
+    own = tuple(
+        Landmark(at - 1, LandmarkKind(kind), name, enters - 1) for at, kind, name, enters in landmarks
+    )
     part = replace(plain.parts[0], landmarks=own)
     return [each.text for each in going_on_lines(plain, part)]
 
@@ -347,8 +349,8 @@ def comebacks(places, moves, *, phrases=(), dynamics=()):
         (((4, 11), (20, 27)), 2, (), []),
         (((4, 5), (20, 21)), 8, (4, 20), []),
     ],
-    ids=["a phrase", "held notes", "into a phrase", "from inside one", "where one begins", "long", "long and held",
-         "two bars"],
+    ids=["a phrase", "held notes", "into a phrase", "from inside one", "where one begins", "long",
+         "long and held", "two bars"],
 )  # fmt: skip
 def test_bars_come_back_that_move_and_begin_a_phrase(places, moves, phrases, text):
     assert comebacks(places, moves, phrases=phrases) == text

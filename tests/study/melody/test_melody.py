@@ -275,8 +275,9 @@ def test_the_only_singer_is_not_told_of_the_tune_nor_who_plays_alone():
 def test_a_doubled_tune_that_comes_again_is_doubled_again_and_how_far_below():
     low = re.sub(r"([A-G]#?)(\d)", lambda note: f"{note[1]}{int(note[2]) - 1}", TUNE)
     between = " | ".join(["D4*4", "C4*2 D4*2"] * 4)
+    oboe = make_part(f"{low} | {between} | {low}", name="Oboe", instrument="oboe")
     study = melody_of(
-        flute(f"{TUNE} | {TUNE} | {TUNE}"), make_part(f"{low} | {between} | {low}", name="Oboe", instrument="oboe"),
+        flute(f"{TUNE} | {TUNE} | {TUNE}"), oboe,
         horn(" | ".join([AFTER_BEATS] * 3)), tuba(" | ".join([LOW] * 3)),
     )  # fmt: skip
     fact = facts(study, FactKind.DOUBLES_TUNE)["Oboe"]

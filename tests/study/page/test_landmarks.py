@@ -55,8 +55,8 @@ def test_a_new_key_on_the_own_page_and_a_new_tempo_in_words_show():
         ("xxxxxxxx", 4), ("xxxx.xxx", 5), ("xxxx..xx", 6), ("xxxx....xxx", None), ("....xxxx", 4),
         ("......xx", None), ("xxxxx..", None), ("xxxx....", None), ("xxxxx.x.", 4),
     ],
-    ids=["plays", "a bar later", "two bars later", "much later", "first entrance", "before it", "one bar and rest",
-         "no more", "goes on"],
+    ids=["plays", "a bar later", "two bars later", "much later", "first entrance", "before it",
+         "one bar and rest", "no more", "goes on"],
 )  # fmt: skip
 def test_a_place_is_one_from_which_the_part_plays(music, enters):
     found = [each for each in landmarks(bars(music), rehearsal={4: "A"}) if each.kind is LandmarkKind.NAME]

@@ -56,8 +56,10 @@ def _bars(found: Pattern) -> int:
 
 
 def _saves_effort(found: Pattern, tapped: set[int]) -> bool:
-    """Whether a player reads less who knows of it: not so where a repeat begins or ends inside a bar, or a
-    rhythm is tapped anyhow."""
+    """Whether a player reads less who knows of it.
+
+    Not so where a repeat begins or ends inside a bar, or where a rhythm is tapped anyhow.
+    """
     if found.kind is PatternKind.RHYTHM:
         return not any(first <= at <= last for first, last in found.places for at in tapped)
     if found.kind is PatternKind.REPEAT:

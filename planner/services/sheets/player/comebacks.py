@@ -10,8 +10,10 @@ LEAST_BARS = 3
 LONG_BARS = 5
 """Bars that are worth looking up wherever they begin. Source: house choice: more than a phrase."""
 MOVES_A_BAR, MOVES_A_LONG_BAR = 1.0, 0.5
-"""Least changes of pitch to a bar, and where many bars come back: repeated and held notes are read at a glance.
-Source: house choice."""
+"""Least changes of pitch to a bar, and where many bars come back.
+
+Source: house choice: repeated and held notes are read at a glance.
+"""
 LEVELS = frozenset({"ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"})
 """Marks that last. Source: common practice."""
 
@@ -31,7 +33,8 @@ def worth_looking_up(profile: PieceProfile, part: PartProfile, found: Pattern) -
 def _beginnings(profile: PieceProfile, part: PartProfile) -> set[int]:
     """Bars in which a phrase or a section begins, the bar after an upbeat too, and landmarks of the part."""
     upbeats = {bar.measure for bar in profile.unnumbered}
-    starts = {each.measure for each in (*profile.phrases, *profile.form, *part.landmarks)}
+    starts = {phrase.measure for phrase in profile.phrases}
+    starts |= {section.measure for section in profile.form} | {each.measure for each in part.landmarks}
     return starts | {at + 1 for at in starts & upbeats}
 
 

@@ -28,8 +28,10 @@ def going_on_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
 
 
 def places_to_come_in(profile: PieceProfile, part: PartProfile) -> tuple[Landmark, ...]:
-    """The plainest landmarks of a part, spread over the piece: printed names alone where there are enough;
-    none just before the end."""
+    """The plainest landmarks of a part, spread over the piece, none just before the end.
+
+    Printed names alone where there are enough.
+    """
     last = profile.measures - LEAST_LEFT
     early = [each for each in part.landmarks if each.enters <= last]
     chosen = _spread(_apart([each for each in early if each.kind is LandmarkKind.NAME]))
