@@ -1,5 +1,6 @@
 """Reading on without stopping: where a player who is lost comes in again."""
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from planner.core.fact import FactKind
@@ -30,10 +31,16 @@ def going_on_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
 def places_to_come_in(profile: PieceProfile, part: PartProfile) -> tuple[Landmark, ...]:
     """The plainest landmarks of a part, spread over the piece, none just before the end.
 
-    Printed names alone where there are enough.
+    Printed names alone where there are enough; no bar whose number stands more than once in the piece.
     """
     last = profile.measures - LEAST_LEFT
-    early = [each for each in part.landmarks if each.enters <= last]
+    often = Counter(profile.measure_numbers)
+    early = [
+        each
+        for each in part.landmarks
+        if each.enters <= last
+        and (each.kind is LandmarkKind.NAME or often[profile.measure_numbers[each.measure]] == 1)
+    ]
     chosen = _spread(_apart([each for each in early if each.kind is LandmarkKind.NAME]))
     if len(chosen) < ENOUGH_NAMES:
         others = sorted(early, key=lambda each: (_KINDS.index(each.kind), each.measure))
