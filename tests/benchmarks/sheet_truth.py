@@ -200,7 +200,7 @@ def rejoin(bare: BareScore, sheet: PooledSheet) -> Checked:
             continue
         rest = line.text.removeprefix("Lost? Come in at ").removesuffix(".")
         found = list(_AT.finditer(rest))
-        left = re.sub(r"^(, | or )+|(, | or )+$", "", _AT.sub("", rest)).replace(", ", "").replace(" or ", "")
+        left = re.sub(r"\bor\b|[ ,]", "", _AT.sub("", rest))
         if left or any(bare.numbers.count(n) != 1 for n in re.findall(r"(?<!upbeat to )\b\d+\b", rest)):
             yield line.text, None
             continue

@@ -42,7 +42,7 @@ def find_landmarks(columns: Columns, turns: Sequence[TempoTurn]) -> tuple[tuple[
     signs = [*_signs(columns, turns)]
     sounds = _sounds(columns)
     return tuple(
-        tuple(_entered(columns, [*signs, *_own_signs(columns, part.part, own)], own))
+        tuple(_entered([*signs, *_own_signs(columns, part.part, own)], own))
         for part, own in zip(columns.parts, sounds, strict=True)
     )
 
@@ -126,7 +126,7 @@ def _sounds(columns: Columns) -> list[Bools]:
     return found
 
 
-def _entered(columns: Columns, signs: Sequence[_Sign], sounds: Bools) -> Iterator[Landmark]:
+def _entered(signs: Sequence[_Sign], sounds: Bools) -> Iterator[Landmark]:
     """The plainest sign of each bar, with where the part comes in, if it does so soon."""
     best: dict[int, _Sign] = {}
     for sign in sorted(signs, key=lambda sign: (sign.measure, _KINDS.index(sign.kind))):
@@ -134,7 +134,7 @@ def _entered(columns: Columns, signs: Sequence[_Sign], sounds: Bools) -> Iterato
             best.setdefault(sign.measure, sign)
     plays = np.flatnonzero(sounds)
     for at, sign in best.items():
-        enters = _entrance(columns, plays, at)
+        enters = _entrance(plays, at)
         if enters is None or enters - at > LATEST:
             continue
         if any(_is_as_plain(best.get(other), sign) for other in range(at + 1, enters + 1)):
@@ -147,11 +147,9 @@ def _is_as_plain(other: _Sign | None, sign: _Sign) -> bool:
     return other is not None and _KINDS.index(other.kind) <= _KINDS.index(sign.kind)
 
 
-def _entrance(columns: Columns, plays: Ints, at: int) -> int | None:
-    """The bar in which a part comes in again from a bar on: the same where only an upbeat is before it."""
+def _entrance(plays: Ints, at: int) -> int | None:
+    """The bar in which a part comes in again from a bar on; None if it plays no more, or has not played yet."""
     later = plays[plays >= at]
     if not len(later) or (later[0] > at and len(later) == len(plays)):
-        return None  # it plays no more, or has not played yet
-    enters, measures = int(later[0]), columns.score.measures
-    is_upbeat = enters == at + 1 and measures[at].length_quarters < measures[enters].length_quarters
-    return at if is_upbeat else enters
+        return None
+    return int(later[0])
