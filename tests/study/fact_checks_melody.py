@@ -38,10 +38,21 @@ def claimed(bare: BareScore, profile: PieceProfile) -> list[set[str]]:
 
 
 def is_claimed(bare: BareScore, profile: PieceProfile, name: str, fact: Fact) -> bool:
-    """Whether the profile gives a part the tune in the bars of a fact: in all, or nearly all of a piece."""
-    there, bars = claimed(bare, profile), bars_of(fact, profile)
+    """Whether the profile gives a part the tune in the bars of a fact: in all, or nearly all of a piece.
+
+    To it, or to one that plays the same there.
+    """
+    there, bars, own = claimed(bare, profile), bars_of(fact, profile), bare_part(bare, profile, name)
     least = 1.0 if fact.places else 0.9
-    return sum(name in there[bar] for bar in bars) >= least * len(bars)
+
+    def has_it(bar: int) -> bool:
+        sound = bar_sound(own, bar)
+        others = (bare_part(bare, profile, other) for other in there[bar] if other)
+        return name in there[bar] or (
+            sound is not None and any(bar_sound(each, bar) == sound for each in others)
+        )
+
+    return sum(map(has_it, bars)) >= least * len(bars)
 
 
 def plays(part: BarePart, bars: list[int]) -> bool:
@@ -116,11 +127,15 @@ def doubles_tune(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     part, [who] = bare_part(bare, profile, fact.part), fact.parts
     other, bars = bare_part(bare, profile, who), bars_of(fact, profile)
     octaves = sum(fact.each("octaves"))
-    return is_claimed(bare, profile, who, fact) and all(
-        bar_sound(part, at) is not None
-        and bar_sound(part, at) == bar_sound(other, at)
-        and (not octaves or lowest(part, at) - lowest(other, at) == 12 * octaves)
-        for at in bars
+    return (
+        fact.part != who
+        and is_claimed(bare, profile, who, fact)
+        and all(
+            bar_sound(part, at) is not None
+            and bar_sound(part, at) == bar_sound(other, at)
+            and (not octaves or lowest(part, at) - lowest(other, at) == 12 * octaves)
+            for at in bars
+        )
     )
 
 

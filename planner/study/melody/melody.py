@@ -209,11 +209,13 @@ def _name(columns: Columns, part: int) -> tuple[str]:
 
 
 def _tune_bars(columns: Columns, claims: Claims, passages: Sequence[Passage], leader: int) -> Ints:
-    """The bars of a part's passages, and those claimed for it in which it plays the same again."""
-    notes = bar_contents(columns).notes[:, leader]
+    """The bars of a part's passages, and those in which it plays the same again with whoever has the tune."""
+    every = bar_contents(columns).notes
+    notes = every[:, leader]
     own = np.concatenate([each.stretch for each in passages if each.part == leader])
     known = np.unique(notes[own])
-    again = (claims.part == leader) & np.isin(notes, known[known != 0])
+    has_it = every[np.arange(len(notes)), claims.part] == notes
+    again = has_it & (claims.part >= 0) & np.isin(notes, known[known != 0])
     again[own] = True
     return np.flatnonzero(again)
 
