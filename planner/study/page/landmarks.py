@@ -97,11 +97,12 @@ def _own_signs(columns: Columns, part: Part, sounds: Bools) -> Iterator[_Sign]:
             yield _Sign(key.measure, LandmarkKind.KEY)
     for at in _new_meters(part, measures):
         yield _Sign(at, LandmarkKind.METER)
-    rests = 0
+    rests, has_played = 0, False
     for at, plays in enumerate(sounds.tolist()):
-        if plays and rests >= LONG_REST:
+        if plays and has_played and rests >= LONG_REST:
             yield _Sign(at, LandmarkKind.REST)
         rests = 0 if plays else rests + (not measures[at].implicit)
+        has_played = has_played or plays
 
 
 def _new_meters(part: Part, measures: Sequence[Measure]) -> Iterator[int]:
