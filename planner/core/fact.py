@@ -223,6 +223,8 @@ class FactKind(StrEnum):
     ``staff``, one for each."""
     HIGHEST_NOTE = "highest-note", Topic.RANGE
     """places: the few bars in which the part has its highest note; notes: it, as written."""
+    WIDEST_LEAP = "widest-leap", Topic.RANGE
+    """places: the bar in which the part's one widest leap arrives; notes: from which to which, as written."""
     BREATHS = "breaths", Topic.RANGE
     """places: the bars in which a singer or wind player breathes; terms: for each ``rest`` or
     ``long-note``, one that ends a phrase with no rest after it."""

@@ -82,6 +82,8 @@ class Ask(StrEnum):
     """No note is outside the key signature."""
     ARTICULATION = "articulation", AskLevel.EASY
     """terms: the one printed most often; numbers: ``times``; places: the bar in which it stands first."""
+    WIDEST_LEAP = "widest-leap", AskLevel.MEDIUM
+    """notes: from which to which the one widest leap goes, as written; places: the bar where it arrives."""
     OUTSIDE_SIGNATURE = "outside-signature", AskLevel.MEDIUM
     """notes: every name outside the key signature; places: the bar of the first of each."""
     COUNTS = "counts", AskLevel.MEDIUM

@@ -25,6 +25,7 @@ from planner.study.melody.returns import tune_return_facts
 from planner.study.notes.columns import Columns, columns_of
 from planner.study.notes.high_notes import high_note_facts
 from planner.study.notes.ranges import measure_range
+from planner.study.notes.wide_leaps import wide_leap_facts
 from planner.study.page.accidentals import find_accidentals
 from planner.study.page.bar_numbers import unnumbered_bars
 from planner.study.page.clefs import clef_facts
@@ -114,6 +115,7 @@ def study(score: Score) -> PieceProfile:
         *clef_facts(score),
         *landmark_facts(columns, landmarks),
         *high_note_facts(columns),
+        *wide_leap_facts(columns),
         *breath_facts(columns, form.phrases, tempo.quarter_bpm),
         *set_up_facts(score, roadmap.roadmap.play_order, tempo.quarter_bpm),
         *first_note_facts(score, roadmap.roadmap.play_order, keys.spans),

@@ -195,7 +195,7 @@ def look_for_words(away: Sequence[Away], uses: Sequence[AccidentalUse], profile:
     for _, names, where, name in sorted(found)[:MOST_LOOKED_FOR]:
         short = _without_noun(where) if each_words else where
         each_words.append(f"{names} ({short}{f': {key(name)}' if name else ''})")
-    return f"Look for {listed(each_words)}."
+    return f"Look for {'; '.join(each_words)}."
 
 
 def _without_noun(where: str) -> str:
@@ -286,7 +286,7 @@ _WHY: Mapping[ChallengeKind, Callable[[Challenge], str]] = {
     ChallengeKind.WIDE_LEAP: _leap_words,
     ChallengeKind.SYNCOPATION: lambda _: "a note off the beat is held over the next beat (syncopation)",
     ChallengeKind.REGISTER_CHANGE: lambda c: (
-        f"it lies much {'higher' if c.number('semitones') > 0 else 'lower'} than the bar before"
+        f"much {'higher' if c.number('semitones') > 0 else 'lower'} notes than before"
     ),
     ChallengeKind.DENSE_PASSAGE: lambda c: f"quick notes, about {c.number('notes_a_second'):.0f} a second",
     ChallengeKind.EXPOSED_ENTRANCE: lambda _: "you come in alone",
@@ -351,14 +351,15 @@ def entrance_words(entrance: Entrance, profile: PieceProfile) -> str:
         >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), tempo, 0, None, ())
         >>> rest = Challenge(8, ChallengeKind.ENTRANCE_AFTER_REST, 1.0, numbers=(("bars", 8), ("before", 0)))
         >>> entrance_words(Entrance(rest, "B", 2.0, tune="Flute"), piece)
-        'Bar 9, at B: in on beat 2 after 8 bars of rest. Listen: Flute has the tune before you.'
+        'Bar 9, at B: enter on beat 2 after 8 bars of rest. Listen: Flute has the tune before you.'
     """
     challenge = entrance.challenge
     where = capital(bars(bar_names(profile), challenge.measure))
     at = f", at {entrance.name}" if entrance.name else ""
-    on = f" on {beat_words(entrance.beat)}" if entrance.beat > 1 else ""
+    beat = beat_words(entrance.beat, challenge.measure, profile)
+    on = f" on {beat}" if entrance.beat > 1 else ""
     rest = count_of(int(challenge.number("bars")), "bar")
-    return f"{where}{at}: in{on} after {rest} of rest. {_listen(entrance)}"
+    return f"{where}{at}: enter{on} after {rest} of rest. {_listen(entrance)}"
 
 
 def _listen(entrance: Entrance) -> str:
@@ -396,7 +397,8 @@ def held_over_words(places: Sequence[Place], profile: PieceProfile) -> str:
 def in_on_words(fact: Fact, profile: PieceProfile) -> str:
     """On which beat bars begin that begin with a rest."""
     where = bar_list(bar_names(profile), [first for first, _ in fact.places])
-    return f"{capital(where)}: rest, then in on {beat_words(fact.number('beat'))}."
+    beat = beat_words(fact.number("beat"), fact.places[0][0], profile)
+    return f"{capital(where)}: rest, then enter on {beat}."
 
 
 def rests_words(fact: Fact, profile: PieceProfile) -> str:
@@ -409,13 +411,13 @@ def rests_words(fact: Fact, profile: PieceProfile) -> str:
         >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), tempo, 0, None, ())
         >>> rests = (("bars", 3), ("beat", 1.0), ("bars", 2), ("beat", 4.0))
         >>> rests_words(Fact(FactKind.COUNTED_RESTS, places=((3, 3), (20, 20)), numbers=rests), piece)
-        'Count 3 bars of rest before bar 4; 2 before bar 21 (in on beat 4).'
+        'Count 3 bars of rest before bar 4; 2 before bar 21 (enter on beat 4).'
     """
     numbers = bar_names(profile)
     each: list[str] = []
     for rest, entrances in rests_by_length(fact).items():
-        beats = {beat for _, beat in entrances}
-        on = f" (in on {beat_words(*beats)})" if len(beats) == 1 and max(beats) > 1 else ""
+        beats = {beat_words(beat, at, profile) if beat > 1 else "" for (at, _), beat in entrances}
+        on = f" (enter on {next(iter(beats))})" if len(beats) == 1 and any(beats) else ""
         count = str(rest) if each else f"{count_of(rest, 'bar')} of rest"
         each.append(f"{count} before {bar_list(numbers, [first for (first, _), _ in entrances])}{on}")
     return f"Count {'; '.join(each)}."

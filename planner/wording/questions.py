@@ -277,6 +277,7 @@ _QUESTIONS: Mapping[Ask, _Words] = {
     Ask.CLEF_CHANGES: _plain("Where does your clef change, and to which?"),
     Ask.SHORTEST_VALUE: _plain("What is the shortest note value in your part?"),
     Ask.HIGHEST_NOTE: _plain("What is your highest note, and where is it?"),
+    Ask.WIDEST_LEAP: _plain("Where is your widest leap, and from which note to which?"),
     Ask.LOUDEST: _plain("What is your loudest dynamic, and where is it printed?"),
     Ask.SOFTEST: _plain("What is your softest dynamic, and where is it printed?"),
     Ask.LONG_REST: lambda q, profile: f"How many bars of rest do you count before {_asked(q, profile)}?",
@@ -323,11 +324,14 @@ _ANSWERS: Mapping[Ask, _Words] = {
     Ask.CLEF_CHANGES: _clef_changes,
     Ask.SHORTEST_VALUE: lambda q, _profile: f"{capital(_note_value(q.terms[0]))}.",
     Ask.HIGHEST_NOTE: _highest_note,
+    Ask.WIDEST_LEAP: lambda q, profile: (
+        f"{pitch(q.notes[0])} to {pitch(q.notes[1])}, in {_bars(q, profile)}."
+    ),
     Ask.LOUDEST: _dynamic,
     Ask.SOFTEST: _dynamic,
     Ask.LONG_REST: _long_rest,
     Ask.COUNTS: _counts,
-    Ask.ENTERS_ON: lambda q, _profile: f"{capital(beat_words(q.number('beat')))}.",
+    Ask.ENTERS_ON: lambda q, profile: f"{capital(beat_words(q.number('beat'), q.asked[0][0], profile))}.",
     Ask.ON_BEATS: lambda q, _profile: f"{capital(beats_words(q.each('beat')))}.",
     Ask.BEGIN_TIED: lambda q, profile: f"{capital(_bars(q, profile))}.",
     Ask.HELD_FOR: lambda q, _profile: f"{capital(count_words(int(q.number('beats'))))}.",

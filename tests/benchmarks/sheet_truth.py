@@ -313,7 +313,7 @@ def entrances(bare: BareScore, sheet: PooledSheet) -> Checked:
     """So many bars are silent before it; who has the tune plays just before; the letter is there."""
     part = _part(bare, sheet)
     for line in sheet.lines:
-        told = re.match(r"Bar (\d+)(?:, at (.+?))?: in.*? after (\d+) bars? of rest\. (.*)", line.text)
+        told = re.match(r"Bar (\d+)(?:, at (.+?))?: enter.*? after (\d+) bars? of rest\. (.*)", line.text)
         if line.block is not Block.HARD or told is None:
             continue
         places = _places(bare, told[1])

@@ -1,6 +1,7 @@
 """Breaths, highest notes, clefs, signatures, accents and rhythms against the bare notes of the file."""
 
 from fractions import Fraction
+from itertools import pairwise
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
@@ -201,6 +202,24 @@ def held_note(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     )
 
 
+def widest_leap(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """From note to next note, no bar of rest between, no other leap is as wide, and this one is there."""
+    part = bare_part(bare, profile, fact.part)
+    struck = [(at, note) for at, bar in enumerate(part.bars) for note in sorted(bar.struck)]
+    leaps = [
+        (abs(one.midi - two.midi), at, one, two)
+        for (before, one), (at, two) in pairwise(struck)
+        if at - before <= 1
+    ]
+    widest = max(size for size, *_ in leaps)
+    found = [(at, _name(one), _name(two)) for size, at, one, two in leaps if size == widest]
+    return found == [(fact.places[0][0], *fact.notes)]
+
+
+def _name(note: Bare) -> str:
+    return f"{note.step}{'#' * note.alter}{'b' * -note.alter}{note.octave}"
+
+
 def accented_beats(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """Every bar of the passage has an accent in the part."""
     bars = bare_part(bare, profile, fact.part).bars
@@ -367,6 +386,7 @@ CHECKS = {
     FactKind.BARS_BEGIN_SILENT: bars_begin_silent,
     FactKind.COUNTED_RESTS: counted_rests,
     FactKind.HELD_NOTE: held_note,
+    FactKind.WIDEST_LEAP: widest_leap,
     FactKind.AGAINST_TRIPLETS: against_triplets,
     FactKind.ACCENTED_BEATS: accented_beats,
 }

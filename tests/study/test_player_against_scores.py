@@ -88,6 +88,7 @@ FALSE = (
         FactKind.HELD_NOTE,
         lambda fact: replace(fact, numbers=(("beats", 7.0), ("beat_quarters", 1.0))),
     ),
+    ("fairground-march", FactKind.WIDEST_LEAP, later),
     ("fairground-march", FactKind.RHYTHM_TO_COUNT, lambda fact: replace(fact, numbers=fact.numbers[1:])),
     ("bright-morning-overture", FactKind.ACCENTED_BEATS, lambda fact: replace(fact, places=((0, 8),))),
 )

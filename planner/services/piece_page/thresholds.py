@@ -6,7 +6,7 @@ from planner.study.fit import excerpts, fit
 from planner.study.form import boundaries, doublings, form, patterns, phrases, repeats
 from planner.study.lines import breaths, first_notes, hand_position, set_up, slide
 from planner.study.melody import answers, melody, returns
-from planner.study.notes import high_notes
+from planner.study.notes import high_notes, wide_leaps
 from planner.study.page import accidentals, clefs, dynamics, landmarks, style, words
 from planner.study.spots import (
     against_triplets,
@@ -85,6 +85,7 @@ THRESHOLDS: Mapping[str, float] = {
     "fast_notes": speed_limits.SPAN_NOTES[1] / speed_limits.SPAN_SECONDS,
     "marks_below": tempo.FIRST_READING_MARKS,
     "clef_changes": clefs.MOST_CHANGES,
+    "leap_least": wide_leaps.LEAST_SEMITONES,
     "high_bars": high_notes.MOST_BARS,
     "breath_seconds": breaths.LEAST_STRETCH_SECONDS,
     "long_note": breaths.LONG_NOTE,

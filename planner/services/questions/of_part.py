@@ -31,6 +31,9 @@ MOST_RESTS = 3
 """Most rests of a part that are asked about. House choice."""
 LEAST_HELD = 3
 """Fewest felt beats of a note that is asked about. House choice."""
+FIRST_BOOK = 1.5
+"""Level of a part up to which a long note without a tie is asked about. House choice: as for five notes to
+finger (``sheets.player.key``)."""
 MOST_WORDS = 2
 """Most words of a part that are asked about. House choice."""
 LONGEST_WORDS = 30
@@ -51,6 +54,7 @@ def part_questions(profile: PieceProfile, index: int) -> Iterator[RoomQuestion]:
     yield from _clef_changes(profile, part)
     yield from _shortest_value(part)
     yield from _highest_note(profile, part)
+    yield from _widest_leap(profile, part)
     yield from _extremes(part)
     yield from _long_rests(profile, part)
     yield from _rhythms(profile, part)
@@ -99,6 +103,11 @@ def _highest_note(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQues
         yield RoomQuestion(Ask.HIGHEST_NOTE, part.name, places=fact.places, notes=fact.notes)
 
 
+def _widest_leap(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]:
+    for fact in facts_of(profile, FactKind.WIDEST_LEAP, part.name):
+        yield RoomQuestion(Ask.WIDEST_LEAP, part.name, places=fact.places, notes=fact.notes)
+
+
 def _extremes(part: PartProfile) -> Iterator[RoomQuestion]:
     """The loudest or the softest mark, whichever stands in fewer bars; none where accents add their own."""
     bars: dict[str, list[int]] = {}
@@ -143,8 +152,9 @@ def _rhythms(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]
         if len(fact.places) <= MOST_PLACES and fact.number("in_all") == len(fact.places):
             yield RoomQuestion(Ask.BEGIN_TIED, part.name, places=fact.places)
     for fact in facts_of(profile, FactKind.HELD_NOTE, part.name):
-        at = fact.places[0][0]
-        if fact.number("beats") >= LEAST_HELD:
+        at, last = fact.places[0]
+        is_first_book = part.level is not None and part.level <= FIRST_BOOK
+        if fact.number("beats") >= LEAST_HELD and (last > at or is_first_book):
             beats = (("beats", fact.number("beats")),)
             yield RoomQuestion(Ask.HELD_FOR, part.name, asked=((at, at),), numbers=beats)
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 
@@ -60,7 +61,7 @@ def bar_beginning_facts(columns: Columns, pulses: Sequence[tuple[int, ...]]) -> 
 def beat_at(at: int, pulses: Sequence[int], length: int) -> float:
     """On which felt beat a moment of a bar falls, from 1; half a beat more for the half of one.
 
-    0 where it is on neither, or where the beats of the bar are not equally long.
+    0 where it is on neither, or where the beats of the bar are not equally long; a beat of three has no half.
 
     Args:
         at: Ticks from the start of the bar.
@@ -75,7 +76,8 @@ def beat_at(at: int, pulses: Sequence[int], length: int) -> float:
     if count < 2 or length % count or list(pulses) != [length // count * each for each in range(count)]:
         return NO_BEAT
     whole, rest = divmod(at, length // count)
-    is_half = 2 * rest == length // count
+    is_in_threes = Fraction(length // count, TICKS_PER_QUARTER).numerator == 3
+    is_half = 2 * rest == length // count and not is_in_threes
     return whole + 1.0 + 0.5 * is_half if is_half or not rest else NO_BEAT
 
 

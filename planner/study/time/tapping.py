@@ -71,9 +71,10 @@ def tapping_facts(
         wanted = set(hard.get(part.part.name, ()))
         for at, each in enumerate(others if known else ranked):
             bars_to_count = [bar for bar in each[1] if bar in wanted]
-            if not at and each[0] >= LEAST_WEIGHT:
+            if not at:
                 bars_to_count = bars_to_count or each[1][:1]
-            if each[0] > 0:
+            beats, attacks = each[2]
+            if each[0] > 0 or (not at and attacks != beats and len(attacks) > 1):
                 for bar in bars_to_count[:1]:
                     yield _fact(FactKind.RHYTHM_TO_COUNT, part.part.name, each, [bar], pulses, lengths)
 

@@ -7,14 +7,22 @@ from planner.core.profile import PieceProfile
 from planner.wording.words import bar_list, bar_names, bars, capital, count_of, listed
 
 
-def beat_words(beat: float) -> str:
-    """A felt beat, or the half of one, as it is counted.
+def beat_words(beat: float, measure: int, profile: PieceProfile) -> str:
+    """A felt beat, or the half of one, as it is counted; of beats of three also its place among the thirds.
 
     Example:
-        >>> beat_words(3.0), beat_words(2.5)
-        ('beat 3', 'the & of beat 2')
+        >>> from planner.core.profile import MeterSpan, Roadmap, Tempo
+        >>> meters = (MeterSpan(0, "4/4", (1, 1, 1, 1)), MeterSpan(4, "6/8", (3, 3)))
+        >>> tempo = Tempo(None, "quarter", 80)
+        >>> piece = PieceProfile("", (), 8, meters, Roadmap(()), "", (), (), tempo, 0, None, ())
+        >>> beat_words(3.0, 0, piece), beat_words(2.5, 0, piece), beat_words(2.0, 5, piece)
+        ('beat 3', 'the & of beat 2', 'beat 2 (count 4)')
     """
-    return f"beat {beat:.0f}" if beat == int(beat) else f"the & of beat {int(beat)}"
+    if beat != int(beat):
+        return f"the & of beat {int(beat)}"
+    meter = next((each for each in reversed(profile.meters) if each.measure <= measure), None)
+    is_in_threes = meter is not None and set(meter.grouping) == {3}
+    return f"beat {beat:.0f} (count {3 * beat - 2:.0f})" if is_in_threes else f"beat {beat:.0f}"
 
 
 def beats_words(beats: Sequence[float]) -> str:
@@ -52,7 +60,8 @@ def bars_begin_tied(fact: Fact, profile: PieceProfile) -> str:
 def bars_begin_silent(fact: Fact, profile: PieceProfile) -> str:
     """The bars that begin with a rest, and the beat on which the part comes in."""
     where = bar_list(bar_names(profile), [first for first, _ in fact.places])
-    return f"Rest first, then come in on {beat_words(fact.number('beat'))}: {where}."
+    on = beat_words(fact.number("beat"), fact.places[0][0], profile)
+    return f"Rest first, then come in on {on}: {where}."
 
 
 def counted_rests(fact: Fact, profile: PieceProfile) -> str:

@@ -2,7 +2,7 @@
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_list, bar_names, pitch
+from planner.wording.words import bar_list, bar_names, bars, pitch
 
 
 def breaths(fact: Fact, profile: PieceProfile) -> str:
@@ -25,4 +25,15 @@ def highest_note(fact: Fact, profile: PieceProfile) -> str:
     return f"Your highest note is {pitch(fact.notes[0])}, in {where}."
 
 
-SENTENCES = {FactKind.BREATHS: breaths, FactKind.HIGHEST_NOTE: highest_note}
+def widest_leap(fact: Fact, profile: PieceProfile) -> str:
+    """The widest leap and its bar."""
+    start, goal = fact.notes
+    where = bars(bar_names(profile), *fact.places[0])
+    return f"Your widest leap is from {pitch(start)} to {pitch(goal)}, in {where}."
+
+
+SENTENCES = {
+    FactKind.BREATHS: breaths,
+    FactKind.HIGHEST_NOTE: highest_note,
+    FactKind.WIDEST_LEAP: widest_leap,
+}

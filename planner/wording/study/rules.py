@@ -186,6 +186,10 @@ RULES: Mapping[FactKind, str] = {
     FactKind.HIGHEST_NOTE: (
         "The highest note as written; stated when it stands in at most {high_bars:g} bars."
     ),
+    FactKind.WIDEST_LEAP: (
+        "Of the part's leaps from note to note the widest, from {leap_least:g} semitones on, where no other "
+        "is as wide."
+    ),
     FactKind.BREATHS: (
         "Rests in a line that otherwise runs on for {breath_seconds:g} seconds, and notes of "
         "{long_note:g} times the usual length that end a phrase; at most {breath_places:g}."

@@ -527,6 +527,7 @@ def held_for(paper: Paper, profile: PieceProfile, question: RoomQuestion) -> boo
 
 CHECKS: Mapping[Ask, Check] = {
     Ask.COUNTS: counts,
+    Ask.WIDEST_LEAP: as_fact(FactKind.WIDEST_LEAP, fact_checks_player.widest_leap),
     Ask.BEGIN_TIED: begin_tied,
     Ask.HELD_FOR: held_for,
     Ask.ENTERS_ON: as_fact(FactKind.BARS_BEGIN_SILENT, fact_checks_player.bars_begin_silent),

@@ -299,6 +299,8 @@ def test_a_long_rest_is_asked_where_play_goes_straight_through_it():
 
 
 BEGINNINGS = (
+    (Ask.WIDEST_LEAP, Fact(FactKind.WIDEST_LEAP, "Flute", ((8, 8),), notes=("E4", "C5")),
+     "Where is your widest leap, and from which note to which?", "E4 to C5, in bar 9."),
     (Ask.ENTERS_ON, Fact(FactKind.BARS_BEGIN_SILENT, "Flute", ((8, 8),), numbers=named(beat=2.5)),
      "In bar 9, on which beat do you come in?", "The & of beat 2."),
     (Ask.ON_BEATS, Fact(FactKind.SAME_BEATS, "Flute", ((2, 5),), numbers=(("beat", 2.0), ("beat", 4.0))),
@@ -308,6 +310,8 @@ BEGINNINGS = (
     (Ask.BEGIN_TIED, Fact(FactKind.BARS_BEGIN_TIED, "Flute", ((2, 2),), numbers=named(in_all=2)), None, None),
     (Ask.HELD_FOR, Fact(FactKind.HELD_NOTE, "Flute", ((6, 7),), numbers=named(beats=6, beat_quarters=1.0)),
      "How many beats do you hold the note in bar 7?", "Six beats."),
+    (Ask.HELD_FOR, Fact(FactKind.HELD_NOTE, "Flute", ((6, 6),), numbers=named(beats=4, beat_quarters=1.0)),
+     None, None),
     (Ask.COUNTS,
      Fact(FactKind.RHYTHM_TO_COUNT, "Flute", ((3, 3),),
           numbers=(("onset_quarters", 0.0), ("onset_quarters", 1.5), ("pulse_quarters", 0.0),

@@ -165,7 +165,7 @@ def test_a_challenge_that_leads_no_spot_fills_the_sheet_and_what_other_lines_say
     profile = make_profile(parts=(part,), measures=40, facts=facts)
     lines = [each for each in sheet_lines(profile, part) if each.block is Block.HARD]
     assert [each.text for each in lines][1:] == [
-        "Bar 21: it lies much lower than the bar before. Get ready one beat early."
+        "Bar 21: much lower notes than before. Get ready one beat early."
     ]
     assert (lines[1].music.measure, lines[1].music.end_measure) == (19, 21), "a bar before, a bar after"
 
@@ -192,7 +192,7 @@ def test_after_a_long_rest_a_player_listens_for_what_is_certain(fact, heard):
         form=(FormSection("A", 0, 16, "A"), FormSection("B", 17, 39, "B")), roadmap=Roadmap(tuple(range(40))),
     )  # fmt: skip
     (found,) = [each.text for each in sheet_lines(profile, part) if each.block is Block.HARD]
-    assert found == f"Bar 21: in on the & of beat 2 after 8 bars of rest. {heard}"
+    assert found == f"Bar 21: enter on the & of beat 2 after 8 bars of rest. {heard}"
     alone = replace(profile, parts=(part, others[0]))
     assert "Listen" not in next(e.text for e in sheet_lines(alone, part) if e.block is Block.HARD)
 
@@ -221,7 +221,7 @@ def test_notes_to_look_for_are_one_line_with_the_key_that_brings_them():
     )
     profile = make_profile(parts=(part,), measures=40, facts=facts)
     (found,) = key_lines(profile, part)
-    assert found.text == "Look for D♯ (bars 3 and 9) and F♯ (6–8: G major)."
+    assert found.text == "Look for D♯ (bars 3 and 9); F♯ (6–8: G major)."
 
 
 def test_notes_that_cannot_be_drawn_are_not_spoken_of():

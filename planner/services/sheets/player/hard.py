@@ -62,6 +62,14 @@ class _Hard:
 
 def hard_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """The heaviest places in the order of the page, an entrance after a long rest among them if any."""
+    return iter(sorted(_lines(profile, part), key=_bar))
+
+
+def _bar(line: Line) -> int:
+    return line.music.measure if isinstance(line.music, PassageMusic) else 0
+
+
+def _lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     places = _chosen(profile, part)
     heaviest = max((each.weight for each in places), default=0.0)
     times = Counter[ChallengeKind]()

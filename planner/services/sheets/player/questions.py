@@ -8,6 +8,7 @@ from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
 from planner.services.sheets.player.choose import word_count
+from planner.services.sheets.player.head import dynamic_places
 from planner.services.sheets.player.line import Line
 from planner.services.sheets.player.sheet import sheet_lines
 from planner.wording.questions import answer_words, question_words
@@ -18,16 +19,19 @@ MOST_WORDS = 22
 """Words of both together, so that a full sheet keeps within its limit. Source: ``choose``: house choice."""
 _ORDER: Sequence[Ask] = (
     Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.CLEF_CHANGES, Ask.STILL_ALTERED,
-    Ask.BEGIN_TIED, Ask.REPEAT, Ask.OUTSIDE_SIGNATURE, Ask.SUDDEN, Ask.TELLS_KEY, Ask.HELD_FOR,
-    Ask.ACCENTED_BEAT, Ask.SPELLING, Ask.SEQUENCE, Ask.LOUDEST, Ask.SOFTEST, Ask.WORD, Ask.HIGHEST_NOTE,
-    Ask.ARTICULATION, Ask.SHORTEST_VALUE,
+    Ask.BEGIN_TIED, Ask.REPEAT, Ask.OUTSIDE_SIGNATURE, Ask.WIDEST_LEAP, Ask.SUDDEN, Ask.TELLS_KEY,
+    Ask.HELD_FOR, Ask.ACCENTED_BEAT, Ask.SPELLING, Ask.SEQUENCE, Ask.LOUDEST, Ask.SOFTEST, Ask.WORD,
+    Ask.HIGHEST_NOTE, Ask.ARTICULATION, Ask.SHORTEST_VALUE,
 )  # fmt: skip
 """What is asked first: what a player gets lost by, what is then played wrong, the rest. Others every sheet
 answers in its own words. Source: house choice."""
 _COUNTING = frozenset({Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.BEGIN_TIED, Ask.HELD_FOR})
 """Of these a sheet asks one, where there is anything else to ask: to count, and to look."""
 
-_OF_ALTERED = frozenset({FactKind.OUTSIDE_SIGNATURE, FactKind.KEY_ACCIDENTALS})
+_ON_DYNAMICS_LINE = frozenset({Ask.LOUDEST, Ask.SOFTEST, Ask.SUDDEN})
+_OF_NOTES = frozenset({Ask.OUTSIDE_SIGNATURE, Ask.TELLS_KEY, Ask.HIGHEST_NOTE})
+_NAMES_NOTES = frozenset({FactKind.OUTSIDE_SIGNATURE, FactKind.KEY_ACCIDENTALS, FactKind.HIGHEST_NOTE})
+"""Questions after notes with their bars, and the facts of lines that name them."""
 
 
 def sheet_questions(profile: PieceProfile, part: int, lines: Sequence[Line]) -> tuple[RoomQuestion, ...]:
@@ -94,13 +98,16 @@ def _open_ones(profile: PieceProfile, part: int, lines: Sequence[Line]) -> Itera
     """What the lines of a sheet do not answer, in the order in which it is asked."""
     spoken = {fact for line in lines for fact in line.facts}
     places = {place for line in lines for place in _spoken_of(line, profile)}
-    named = {note for fact in spoken if fact.kind in _OF_ALTERED for note in fact.notes}
+    named = {note for fact in spoken if fact.kind in _NAMES_NOTES for note in fact.notes}
     texts = " ".join(line.text for line in lines)
     asked = questions_for(profile, part)
+    is_drawn = bool(dynamic_places(profile, profile.parts[part]))
     for kind in _ORDER:
+        if is_drawn and kind in _ON_DYNAMICS_LINE:
+            continue
         for question in asked:
             is_open = not (set(question.asked) & places)
             is_answered = answer_words(question, profile).rstrip(".") in texts
-            is_answered |= kind is Ask.OUTSIDE_SIGNATURE and set(question.notes) <= named
+            is_answered |= kind in _OF_NOTES and set(question.notes) <= named
             if question.kind is kind and is_open and not is_answered:
                 yield question

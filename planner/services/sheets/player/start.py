@@ -29,6 +29,8 @@ def start_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
             if turns:
                 words = sentence_of(fact, replace(profile, tempo_turns=turns))
                 yield Line(Block.START, words, Consequence.STOPS, fact.weight, (fact,))
+        elif fact.kind is FactKind.CLEF_CHANGES and fact.number("staves") > 1:
+            yield Line(Block.START, sentence_of(fact, profile), Consequence.NOTHING, fact.weight, (fact,))
         elif fact.kind in _CONSEQUENCE:
             yield Line(Block.START, sentence_of(fact, profile), _CONSEQUENCE[fact.kind], fact.weight, (fact,))
 
