@@ -149,7 +149,7 @@ def _is_as_plain(other: _Sign | None, sign: _Sign) -> bool:
 
 
 def _entrance(plays: Ints, at: int) -> int | None:
-    """The bar in which a part comes in again from a bar on; None if it plays no more, or has not played yet."""
+    """The bar in which a part comes in again from a bar on; None where it plays no more, or not yet."""
     later = plays[plays >= at]
     if not len(later) or (later[0] > at and len(later) == len(plays)):
         return None
