@@ -37,7 +37,7 @@ from planner.study.roadmap.play_order import find_play_order
 from planner.study.spots.against_triplets import against_triplets_facts
 from planner.study.spots.spots import find_spots, hard_bars
 from planner.study.time.accents import accent_facts
-from planner.study.time.bar_beginnings import bar_beginning_facts
+from planner.study.time.bar_beginnings import bar_beginning_facts, printed_pulses
 from planner.study.time.meter import find_meters
 from planner.study.time.offbeats import offbeat_facts
 from planner.study.time.tapping import tapping_facts
@@ -108,7 +108,7 @@ def study(score: Score) -> PieceProfile:
         *accent_facts(score),
         *offbeat_facts(columns, meters.pulses),
         *tapping_facts(columns, meters.pulses, hard_bars(columns, spots)),
-        *bar_beginning_facts(columns, meters.pulses),
+        *bar_beginning_facts(columns, printed_pulses(meters.spans, meters.pulses)),
         *together_facts(columns),
         *against_triplets_facts(columns, evidence, facts),
         *signature_facts(score),

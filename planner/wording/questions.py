@@ -293,7 +293,7 @@ _QUESTIONS: Mapping[Ask, _Words] = {
     ),
     Ask.WORD: lambda q, profile: f"What does “{_bare_words(q.terms[0])}” in {_asked(q, profile)} mean?",
     Ask.SUDDEN: _plain("Where do your dynamics change suddenly, from what to what?"),
-    Ask.ACCENTED_BEAT: lambda q, profile: f"Which beat has an accent in every bar of {_asked(q, profile)}?",
+    Ask.ACCENTED_BEAT: lambda q, profile: f"Which beat has an accent all through {_asked(q, profile)}?",
     Ask.REPEAT: lambda q, profile: f"Which earlier bars are the same as {_asked(q, profile)}?",
     Ask.SPELLING: lambda q, profile: (
         f"Your {pitch(q.notes[0])} in {_asked(q, profile)}: which plain note sounds the same?"

@@ -116,6 +116,8 @@ def falls_on(bar: BareBar, onset: Fraction, beat: float, *, is_cut: bool = False
     """
     if not beat:
         return True
+    if not bar.time:
+        return False  # nobody counts what the page does not say
     top, _, bottom = bar.time.partition("/")
     count = sum(map(int, top.split("+")))
     counts = {count}

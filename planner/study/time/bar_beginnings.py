@@ -7,6 +7,7 @@ from fractions import Fraction
 import numpy as np
 
 from planner.core.fact import Fact, FactKind
+from planner.core.profile import MeterSpan
 from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, PartColumns
 
 LEAST_BARS = 3
@@ -79,6 +80,23 @@ def beat_at(at: int, pulses: Sequence[int], length: int) -> float:
     is_in_threes = Fraction(length // count, TICKS_PER_QUARTER).numerator == 3
     is_half = 2 * rest == length // count and not is_in_threes
     return whole + 1.0 + 0.5 * is_half if is_half or not rest else NO_BEAT
+
+
+def printed_pulses(
+    meters: Sequence[MeterSpan], pulses: Sequence[tuple[int, ...]]
+) -> tuple[tuple[int, ...], ...]:
+    """The pulses of the bars whose signature is on the page; none for others, which nobody counts by beats.
+
+    Example:
+        >>> meters = (MeterSpan(0, "4/4", (1,) * 4), MeterSpan(1, "3/4", (1,) * 3, is_printed=False))
+        >>> printed_pulses(meters, ((0, 1, 2, 3), (0, 1, 2)))
+        ((0, 1, 2, 3), ())
+    """
+    found: list[tuple[int, ...]] = []
+    for measure, each in enumerate(pulses):
+        meter = next((span for span in reversed(meters) if span.measure <= measure), None)
+        found.append(each if meter is not None and meter.is_printed else ())
+    return tuple(found)
 
 
 def _bars_of(columns: Columns, part: PartColumns) -> list[_Bar]:

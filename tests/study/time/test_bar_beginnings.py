@@ -53,8 +53,8 @@ def test_the_longest_note_is_told_with_its_beats_where_its_bar_has_no_other():
 def test_the_widest_leap_is_told_where_it_is_the_only_one():
     [fact] = found(FactKind.WIDEST_LEAP, ["C5 D5 A5 G5", "E5*4"])
     assert (fact.places, fact.notes) == (((0, 0),), ("D5", "A5"))
-    twice = ["C5 D5 A5*2", "C5 D5 A5*2"]
-    assert found(FactKind.WIDEST_LEAP, twice) == found(FactKind.WIDEST_LEAP, ["C5 D5 E5 D5"]) == []
+    assert found(FactKind.WIDEST_LEAP, ["C5 D5 A5 D5"]) == [], "up and down again"
+    assert found(FactKind.WIDEST_LEAP, ["C5 D5 E5 D5"]) == [], "no leap"
 
 
 @pytest.mark.parametrize(("hard", "rhythms"), [("C5*3/2 D5*1/2 E5*2", 2), ("C5*4", 1)])
