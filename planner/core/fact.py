@@ -112,7 +112,7 @@ class FactKind(StrEnum):
     ``throughout``."""
     DOUBLES_TUNE = "doubles-tune", Topic.TUNE, True
     """places: where it plays the tune in unison or octaves with another part; parts: that one, which has the
-    tune; numbers: how many ``more``."""
+    tune; numbers: how many ``more``, and how many ``octaves`` higher it sounds, if always as many."""
     ACCOMPANIES = "accompanies", Topic.TUNE, True
     """places: where it accompanies another part; parts: that one, which has the tune; numbers: how many
     ``more``; without places, terms: ``throughout``."""
@@ -167,6 +167,9 @@ class FactKind(StrEnum):
     """The order of play, as in ``roadmap``; numbers: bars ``written`` and ``played``, as they are counted."""
     ROADMAP_MARKS = "roadmap-marks", Topic.ROADMAP
     """The marks on the page; numbers: ``mark``, once for each: its place in ``roadmap.marks``."""
+    LANDMARKS = "landmarks", Topic.ROADMAP, True
+    """Bars of the part that a reader finds at a glance and from which it plays (``PartProfile.landmarks``);
+    places: each with the bar in which the part comes in."""
     MARKS_LACKING = "marks-lacking", Topic.ROADMAP
     """Marks that other pages have and the part's own lacks; numbers: as for the marks on the page."""
 
@@ -235,8 +238,10 @@ class FactKind(StrEnum):
     new one; places: the bar for which each change must be done; numbers: how many ``opening`` pitches, and
     ``seconds``, once for each change, from the last note of the old pitch at the tempo of the page."""
     FIRST_NOTE = "first-note", Topic.RANGE, True
-    """A singer's first note; places: its bar; notes: it; parts: who has it just before, if anybody; keys: the
-    key there; numbers: its ``degree`` in it, 1 to 7, if it is in the scale."""
+    """A singer's first note; places: its bar; notes: it; parts: who has it just before, if anybody; terms:
+    ``top`` or ``bass`` of all that is heard then, none where it is alone; keys: the key there; numbers: its
+    ``degree`` in it, 1 to 7, if it is in the scale, and how many ``octaves`` higher that part has it, if not
+    in the same octave."""
     HIGH_POSITION = "high-position", Topic.RANGE, True
     """A bowed part's highest note cannot be stopped in a lower position of the left hand; places: its bars;
     notes: it; numbers: the lowest ``position`` in which it can."""

@@ -440,6 +440,7 @@ class Pattern:
             where it is lower; empty where that changes on the way.
         staff: The staff of a shape, a rhythm, a sequence or an ostinato, from the top, in a part with
             several; 0 for a part with one, and for what concerns all staves.
+        moves: How often the line of a repeat goes to another pitch.
     """
 
     kind: PatternKind
@@ -453,6 +454,7 @@ class Pattern:
     has_top_line: bool = False
     octaves: tuple[int, ...] = ()
     staff: int = 0
+    moves: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -508,6 +510,40 @@ class Excerpt:
     first_minutes: float | None = None
 
 
+class LandmarkKind(StrEnum):
+    """What shows on a part's page that a place begins there, the plainest first."""
+
+    NAME = "name"
+    """A rehearsal mark or a heading."""
+    NUMBER = "number"
+    """A rehearsal mark that gives the number of its bar."""
+    KEY = "key"
+    METER = "meter"
+    REPEAT = "repeat"
+    DOUBLE_BAR = "double bar"
+    TEMPO = "tempo"
+    """Words of a new tempo."""
+    REST = "rest"
+    """The end of a long rest of the part."""
+
+
+@dataclass(frozen=True, slots=True)
+class Landmark:
+    """A bar that a reader of a part finds at a glance, and where the part plays from there.
+
+    Attributes:
+        measure: The bar.
+        kind: What shows it.
+        name: A rehearsal mark, a heading or words of tempo as printed; else empty.
+        enters: The bar in which the part comes in, the same one or a little later.
+    """
+
+    measure: int
+    kind: LandmarkKind
+    name: str
+    enters: int
+
+
 UNCOUNTED = -1
 """Notes of a part of which only the name is known: a part of a piece on paper."""
 
@@ -537,6 +573,7 @@ class PartProfile:
     patterns: tuple[Pattern, ...] = ()
     level_error: float | None = None
     signatures: tuple[PrintedSignature, ...] = ()
+    landmarks: tuple[Landmark, ...] = ()
 
     @property
     def plays(self) -> bool:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.core.profile import AccidentalUse, PartProfile, Pattern, Spot
+from planner.core.profile import AccidentalUse, Landmark, PartProfile, Pattern, Spot
 from planner.study.difficulty.difficulty import PartLevel
 from planner.study.notes.columns import PartColumns
 from planner.study.notes.ranges import RangeFacts
@@ -24,6 +24,7 @@ class PartAnswers:
     accidentals: tuple[AccidentalUse, ...]
     expression: PartExpression
     patterns: tuple[Pattern, ...]
+    landmarks: tuple[Landmark, ...]
 
 
 def build_part(answers: PartAnswers) -> PartProfile:
@@ -48,6 +49,7 @@ def build_part(answers: PartAnswers) -> PartProfile:
         patterns=answers.patterns,
         level_error=answers.level.error,
         signatures=printed_signatures(part),
+        landmarks=answers.landmarks,
     )
 
 

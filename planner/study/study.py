@@ -30,6 +30,7 @@ from planner.study.page.accidentals import find_accidentals
 from planner.study.page.bar_numbers import unnumbered_bars
 from planner.study.page.clefs import clef_facts
 from planner.study.page.expression import find_expression
+from planner.study.page.landmarks import find_landmarks, landmark_facts
 from planner.study.page.signatures import signature_facts
 from planner.study.part_profiles import PartAnswers, build_part
 from planner.study.roadmap.play_order import find_play_order
@@ -90,6 +91,7 @@ def study(score: Score) -> PieceProfile:
     reading = find_reading(columns, tempo, roadmap.play_order, [part.level for part in difficulty.parts])
     demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
     fit = find_fit(columns, facts, reading, demands)
+    landmarks = find_landmarks(columns, tempo.turns)
     facts_found = (
         *meters.facts,
         *roadmap.facts,
@@ -112,6 +114,7 @@ def study(score: Score) -> PieceProfile:
         *against_triplets_facts(columns, evidence, facts),
         *signature_facts(score),
         *clef_facts(score),
+        *landmark_facts(columns, landmarks),
         *high_note_facts(columns),
         *wide_leap_facts(columns),
         *breath_facts(columns, form.phrases, tempo.quarter_bpm),
@@ -121,7 +124,7 @@ def study(score: Score) -> PieceProfile:
     )
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,
-        patterns.by_part, strict=True,
+        patterns.by_part, landmarks, strict=True,
     )  # fmt: skip
     return PieceProfile(
         title=score.title,

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from planner.core.profile import FormSection, PieceProfile
+from planner.core.profile import Landmark, PieceProfile
 from planner.wording.player_sheet import places_to_rejoin
 from planner.wording.words import bar_names, bars, capital
 
@@ -42,6 +42,6 @@ def counts_answer(syllables: Sequence[str]) -> str:
     return " ".join(syllables)
 
 
-def rejoin_answer(sections: Sequence[FormSection], profile: PieceProfile) -> str:
-    """Where sections begin."""
-    return f"{capital(places_to_rejoin(sections, profile))}."
+def rejoin_answer(landmarks: Sequence[Landmark], profile: PieceProfile) -> str:
+    """The bars that show on the page and from which the part plays."""
+    return f"{capital(places_to_rejoin(landmarks, profile))}."

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from planner.core.altered import AlteredNote, AlteredPlace
 from planner.core.difficulty import Challenge, ChallengeKind
@@ -10,7 +11,15 @@ from planner.core.fact import Fact, Place
 from planner.core.glossary.meaning import meaning
 from planner.core.key_notes import signature_notes
 from planner.core.pitch import Pitch
-from planner.core.profile import Expression, FormSection, Pattern, PatternKind, PieceProfile, Tempo
+from planner.core.profile import (
+    Expression,
+    Landmark,
+    LandmarkKind,
+    Pattern,
+    PatternKind,
+    PieceProfile,
+    Tempo,
+)
 from planner.wording.study.beginnings import beat_words, rests_by_length
 from planner.wording.study.expression import says_itself
 from planner.wording.study.roadmap import spoken_roadmap
@@ -20,6 +29,7 @@ from planner.wording.words import (
     BarNames,
     bar_list,
     bar_names,
+    bar_number,
     bar_spans,
     bars,
     capital,
@@ -493,12 +503,13 @@ def term_words(uses: Sequence[tuple[Expression, Sequence[int]]], profile: PieceP
     return f"{listed(each)}: {meaning(uses[0][0].terms)}."
 
 
-def come_back_words(found: Sequence[Pattern], profile: PieceProfile) -> str:
+def come_back_words(found: Sequence[Pattern], profile: PieceProfile, level: str = "") -> str:
     """Which bars come back in which; of several they come back equally far away, in the same order.
 
     Args:
         found: Repeats of whole bars, each as often.
         profile: The study.
+        level: The mark with which they come back, if it is another one.
 
     Example:
         >>> from planner.core.profile import PatternKind, Roadmap, Tempo
@@ -512,7 +523,7 @@ def come_back_words(found: Sequence[Pattern], profile: PieceProfile) -> str:
     numbers = bar_names(profile)
     first = bar_spans(numbers, [each.places[0] for each in found])
     again = sorted(place for each in found for place in each.places[1:])
-    return f"{capital(first)} come back in {bar_spans(numbers, again)}."
+    return f"{capital(first)} come back in {bar_spans(numbers, again)}{f', now {level}' if level else ''}."
 
 
 def pattern_words(found: Pattern, profile: PieceProfile) -> str:
@@ -527,28 +538,52 @@ def pattern_words(found: Pattern, profile: PieceProfile) -> str:
         move = interval(found.steps[0])
         again = f"then {move}" if found.times == 2 else f"{counted(found.times)} times, each time {move}"
         return f"{where}: a pattern of {counted(found.notes)} notes, {again} (a sequence)."
-    if found.kind is PatternKind.RHYTHM:
-        places = [f"{span(numbers, *place)}" for place in found.places[:MOST_ALIKE]]
-        more = len(found.places) - MOST_ALIKE
-        each = [*places, f"{more} more"] if more > 0 else places
-        return f"The same rhythm in bars {listed(each)}." if all(map(_is_number, places)) else ""
-    return ""
+    return _rhythm_words(found, numbers) if found.kind is PatternKind.RHYTHM else ""
+
+
+def _rhythm_words(found: Pattern, numbers: Sequence[str]) -> str:
+    """The first bar with a rhythm, and which others have it; empty where one has no number."""
+    (first, last), *others = found.places
+    rest = [(first + 1, last)] if last > first else []
+    places = [span(numbers, *place) for place in (*rest, *others)]
+    more = len(places) - MOST_ALIKE
+    each = [*places[:MOST_ALIKE], f"{more} more"] if more > 0 else places
+    shown = [span(numbers, first), *places[:MOST_ALIKE]]
+    if not all(map(_is_number, shown)):
+        return ""
+    noun = "bars" if len(each) > 1 or "–" in each[0] else "bar"
+    return f"Learn the rhythm of bar {shown[0]} once; it comes again in {noun} {listed(each)}."
 
 
 def _is_number(text: str) -> bool:
     return text.replace("–", "").isdecimal()
 
 
-def places_to_rejoin(sections: Sequence[FormSection], profile: PieceProfile) -> str:
-    """Where sections begin: by their names, or by bars where some have none."""
+_SHOWN_BY: Mapping[LandmarkKind, str] = {
+    LandmarkKind.NUMBER: "printed number", LandmarkKind.KEY: "new key", LandmarkKind.METER: "new meter",
+    LandmarkKind.DOUBLE_BAR: "double bar", LandmarkKind.REPEAT: "repeat sign",
+    LandmarkKind.REST: "after your rest",
+}  # fmt: skip
+"""What a player sees at a bar that has no name."""
+
+
+def places_to_rejoin(landmarks: Sequence[Landmark], profile: PieceProfile) -> str:
+    """Where a player comes in again: printed names with their bars, other bars with what shows there."""
     numbers = bar_names(profile)
-    if all(section.name for section in sections):
-        places = [bars(numbers, one.measure) for one in sections]
-        short = [places[0], *(place.removeprefix("bar ") for place in places[1:])]
-        where = listed([f"{one.name} ({place})" for one, place in zip(sections, short, strict=True)])
-    else:
-        where = bar_list(numbers, [section.measure for section in sections])
-    return where.replace(" and ", " or ")
+    groups = [
+        tuple(group)
+        for _, group in groupby(
+            landmarks,
+            key=lambda each: each.kind if each.kind in _SHOWN_BY and _is_on_time(each) else each,
+        )
+    ]
+    places, has_noun = [], False
+    for group in groups:
+        where = bar_list(numbers, [each.measure for each in group], len(group)).replace(" and ", " or ")
+        bare = re.sub(r"^bars? ", "", where) if has_noun else where
+        has_noun = has_noun or where.startswith("bar")
+        places.append(_shown_at(group, bare, numbers))
+    return places[0] if len(places) == 1 else f"{', '.join(places[:-1])} or {places[-1]}"
 
 
 def dynamics_heading(*, all_drawn: bool) -> str:
@@ -556,9 +591,24 @@ def dynamics_heading(*, all_drawn: bool) -> str:
     return "Dynamics" if all_drawn else "Main dynamics"
 
 
-def rejoin_words(sections: Sequence[FormSection], profile: PieceProfile) -> str:
+def _is_on_time(landmark: Landmark) -> bool:
+    return landmark.enters == landmark.measure
+
+
+def _shown_at(group: Sequence[Landmark], where: str, numbers: Sequence[str]) -> str:
+    """A place, or several with the same sign, and what shows there."""
+    first = group[0]
+    late = "" if _is_on_time(first) else f"; you enter in {bar_number(numbers, first.enters)}"
+    if first.kind is LandmarkKind.NAME:
+        return f"{first.name} ({where}{late})"
+    sign = _SHOWN_BY.get(first.kind, quoted_words(first.name))
+    many = "s" if len(group) > 1 else ""
+    return f"{where} ({sign}{many}{late})"
+
+
+def rejoin_words(landmarks: Sequence[Landmark], profile: PieceProfile) -> str:
     """Where a player who is lost comes in again."""
-    return f"Lost? Come in at {places_to_rejoin(sections, profile)}."
+    return f"Lost? Come in at {places_to_rejoin(landmarks, profile)}."
 
 
 _CARE: Mapping[str, str] = {

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from planner.core.profile import Landmark, LandmarkKind
 from planner.services.sheets.player.line import Block, Line, RhythmMusic, ScaleMusic
 from planner.wording.questions import question_words
 from tests.benchmarks.rows import Row
@@ -24,7 +25,7 @@ from tests.study.bare_score import SHARPS, STEPS, BarePart, BareScore, read_bare
 from tests.study.fact_checks import is_comparable
 from tests.study.fact_checks_form import content
 from tests.study.fact_checks_page import SWELL, is_read_alike
-from tests.study.fact_checks_roadmap import on_any_page
+from tests.study.fact_checks_roadmap import is_shown, on_any_page
 from tests.study.fact_checks_time import nominal
 from tests.study.fact_checks_tonal import pitch_class
 from tests.study.statement_checks import as_stated, bars_to_find, is_countable, verdict
@@ -49,7 +50,9 @@ def judged(sheet: PooledSheet) -> Iterator[Found]:
     for line in sheet.lines:
         for fact in line.facts:
             stated = as_stated(sheet.path, 0, sheet.profile, fact)
-            found = verdict(bare, sheet.profile, stated) if is_countable(stated) else None
+            found = verdict(bare, sheet.profile, stated)
+            if found and not is_countable(stated):
+                found = None  # the notes do not contradict it, and do not prove it
             yield Found(sheet, stated.kind, line.text, found)
     for kind, check in OWN.items():
         for text, found in check(bare, sheet):
@@ -179,25 +182,44 @@ def _is_sign(bare: BareScore, at: int) -> bool:
     return any(bar.repeats or bar.endings or bar.jumps or bar.words for bar in on_any_page(bare, at))
 
 
+_AT = re.compile(
+    r"(?P<name>[^,()]+?) \((?:bar )?(?P<in>\w+)(?:; you enter in (?P<late>\w+))?\)"
+    r"|(?:bars? )?(?P<bars>\d+(?:(?:, | or )\d+)*) \((?P<sign>[^();]+)(?:; you enter in (?P<enters>\w+))?\)"
+)
+"""A place to come in: a name with its bar, or bars with what shows there."""
+_SIGNS = {"new key": "key", "new meter": "meter", "double bar": "double bar", "repeat sign": "repeat",
+          "after your rest": "rest", "printed number": "number"}  # fmt: skip
+
+
 def rejoin(bare: BareScore, sheet: PooledSheet) -> Checked:
-    """Each named place stands on a page, in its bar; unnamed places are bars of the page."""
+    """Each place shows on the page as the line says, and the part plays there, or from where it is said."""
+    part = _part(bare, sheet)
     for line in sheet.lines:
         if line.block is not Block.GOING_ON:
             continue
-        root = root_of(sheet.path)
-        measures = [part.findall("measure") for part in root.findall("part")]
-        for name, number in re.findall(r"(?:in at|,| or) ([^,()]+?) \((?:bar )?(\d+)\)", line.text):
-            at = [place for place, each in enumerate(bare.numbers) if each == number]
-            texts = {
-                " ".join("".join(word.itertext()).split()).casefold()
-                for part in measures
-                for place in at
-                for word in (*part[place].iter("rehearsal"), *part[place].iter("words"))
-            }
-            yield f"{name} (bar {number})", any(name.casefold() in text for text in texts)
-        every = re.findall(r"\d+", line.text.partition("in at ")[2])
-        if "(" not in line.text:
-            yield line.text, all(number in bare.numbers for number in every)
+        rest = line.text.removeprefix("Lost? Come in at ").removesuffix(".")
+        found = list(_AT.finditer(rest))
+        left = re.sub(r"\bor\b|[ ,]", "", _AT.sub("", rest))
+        if left or any(bare.numbers.count(n) != 1 for n in re.findall(r"(?<!upbeat to )\b\d+\b", rest)):
+            yield line.text, None
+            continue
+        for each in found:
+            name = each["name"]
+            bars = [each["in"]] if name else re.findall(r"\d+", each["bars"])
+            sign = (
+                "name"
+                if name
+                else _SIGNS.get(each["sign"].removesuffix("s"), _SIGNS.get(each["sign"], "tempo"))
+            )
+            shown = re.sub(r"^(?:,| or) ", "", name or each["sign"]).strip(" ,“”").removeprefix("or ")
+            for number in bars:
+                at = bare.numbers.index(number)
+                enters = bare.numbers.index(each["late"] or each["enters"] or number)
+                landmark = Landmark(at, LandmarkKind(sign), shown, enters)
+                plays = not part.bars[enters].is_silent and all(
+                    part.bars[b].is_silent for b in range(at, enters)
+                )
+                yield each[0], is_shown(bare, part, landmark) and plays
 
 
 def dynamics(bare: BareScore, sheet: PooledSheet) -> Checked:
@@ -241,7 +263,7 @@ def come_back(bare: BareScore, sheet: PooledSheet) -> Checked:
     """Bars that come back have the same notes and lengths, bar line to bar line, each in its turn."""
     part = _part(bare, sheet)
     for line in sheet.lines:
-        told = re.fullmatch(r"(Bars? .+) comes? back in (bars? .+)\.", line.text)
+        told = re.fullmatch(r"(Bars? .+) comes? back in (bars? .+?)(?:, now (\w+))?\.", line.text)
         if line.block is not Block.AGAIN or told is None:
             continue
         first, again = _places(bare, told[1]), _places(bare, told[2])
@@ -250,7 +272,11 @@ def come_back(bare: BareScore, sheet: PooledSheet) -> Checked:
             continue
         sounds = {place: content(part, place) for place in (*first, *again)}
         each = all(sounds[place] in [sounds[one] for one in first] for place in again)
-        yield line.text, each and len(again) % len(first) == 0
+        level = told[3] is None or (
+            told[3] in part.bars[again[0][0]].marks and told[3] not in part.bars[first[0][0]].marks
+        )
+        moves = all(len({note.midi for _, note in part.line(*place)}) > 1 for place in first)
+        yield line.text, each and len(again) % len(first) == 0 and level and moves
 
 
 def entrances(bare: BareScore, sheet: PooledSheet) -> Checked:

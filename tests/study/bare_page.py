@@ -26,6 +26,8 @@ class PageBar:
         metronomes: Unit in quarters and beats a minute of the marks, those in words among them.
         equations: The two notes, in quarters, of each mark that sets them equal.
         clefs: Staff, and sign with line, such as ``"G2"``.
+        rehearsals: Rehearsal marks.
+        right_bar: Style of the bar line at its end; empty for a plain one.
     """
 
     time: str = ""
@@ -38,6 +40,8 @@ class PageBar:
     metronomes: list[tuple[Fraction, float]] = field(default_factory=list)
     clefs: list[tuple[int, str]] = field(default_factory=list)
     equations: list[tuple[Fraction, Fraction]] = field(default_factory=list)
+    rehearsals: list[str] = field(default_factory=list)
+    right_bar: str = ""
 
 
 def read_page(measures: list[ElementTree.Element]) -> list[PageBar]:
@@ -55,6 +59,9 @@ def read_page(measures: list[ElementTree.Element]) -> list[PageBar]:
         bar.jumps = [each.tag for each in measure.iter() if each.tag in ("segno", "coda")]
         bar.jumps += [jump for sound in measure.iter("sound") for jump in JUMPS if sound.get(jump)]
         bar.words = [" ".join((each.text or "").split()) for each in measure.iter("words")]
+        bar.rehearsals = [" ".join((each.text or "").split()) for each in measure.iter("rehearsal")]
+        lines = [each for each in measure.iter("barline") if each.get("location", "right") == "right"]
+        bar.right_bar = "".join(each.findtext("bar-style") or "" for each in lines[:1])
         bar.metronomes = [mark for each in measure.iter("metronome") for mark in _metronome(each)]
         bar.clefs = [
             (int(each.get("number") or 1), f"{each.findtext('sign')}{each.findtext('line')}")

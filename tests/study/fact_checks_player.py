@@ -309,7 +309,7 @@ def _midi_of(name: str) -> int:
 
 
 def first_note(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """It is the first note of the part; who has it has that letter up to a bar of 4/4 before."""
+    """It is the first note of the part, in its place in the key, and who is said to have it can be heard."""
     part = bare_part(bare, profile, fact.part)
     at, note = next((at, bar.struck[0]) for at, bar in enumerate(part.bars) if bar.struck)
     name = f"{note.step}{'#' * note.alter}{'b' * -note.alter}{note.octave}"
@@ -322,17 +322,33 @@ def first_note(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
         scale = [0, 2, 4, 5, 7, 9, 11] if mode == "major" else [0, 2, 3, 5, 7, 8, 10]
         if fact.number("degree") != steps + 1 or above != scale[steps]:
             return False
-    entry, heard = part.bars[at].start + note.onset, (note.midi + part.semitones[at]) % 12
-    return all(
-        any(
-            entry - 4 < bar.start + each.onset + each.duration
-            and bar.start + each.onset < entry
-            and (each.midi + other.semitones[where]) % 12 == heard
-            for where, bar in enumerate(other.bars)
-            for each in bar.sounding
-        )
-        for other in (bare_part(bare, profile, name) for name in fact.parts)
+    return not fact.parts or _is_heard(bare, profile, fact, (at, note))
+
+
+def _is_heard(bare: BareScore, profile: PieceProfile, fact: Fact, first: tuple[int, Bare]) -> bool:
+    """Of all that sounds in the last beat before the note, the named part has it last, highest or lowest or
+    alone as is said, as many octaves away, for an eighth at least."""
+    own, (at, note) = bare_part(bare, profile, fact.part), first
+    entry, pitch = own.bars[at].start + note.onset, note.midi + own.semitones[at]
+    heads = [
+        (min(entry, bar.start + each.onset + each.duration), bar.start + each.onset,
+         each.midi + other.semitones[where], other)
+        for other in bare.parts
+        if other is not own
+        for where, bar in enumerate(other.bars[: at + 1])
+        for each in bar.sounding
+        if bar.start + each.onset < entry
+    ]  # fmt: skip
+    last = max(end for end, *_ in heads)
+    near = [midi for end, _, midi, _ in heads if end > last - 1]
+    midi = pitch + 12 * int(sum(fact.each("octaves")))
+    edge = {("top",): max(near), ("bass",): min(near), (): max(near)}[fact.terms]
+    who = bare_part(bare, profile, fact.parts[0])
+    has_it = any(
+        end == last and end - start >= Fraction(1, 2) and each == midi and other is who
+        for end, start, each, other in heads
     )
+    return has_it and edge == midi and entry - last < 2 and (fact.terms != () or len(set(near)) == 1)
 
 
 OPEN = {"violin": 76, "viola": 69, "cello": 57}

@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from itertools import pairwise
 
 from planner.core.fact import Fact, FactKind
-from planner.core.profile import PieceProfile
+from planner.core.profile import Landmark, LandmarkKind, PieceProfile
 from tests.study.bare_page import PageBar
-from tests.study.bare_score import BareScore
-from tests.study.fact_checks import Check
+from tests.study.bare_score import BarePart, BareScore
+from tests.study.fact_checks import Check, bare_part
 from tests.study.fact_checks_time import UNITS
 
 JUMP_WORDS = ("D.C.", "D.S.", "Da Capo", "Dal Segno", "Fine", "Coda")
@@ -152,10 +152,53 @@ def passage_fits(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     )
 
 
+def landmarks(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """Each shows on the page, and the part is silent from there to the bar in which it comes in."""
+    part, own = bare_part(bare, profile, fact.part), profile.part(fact.part).landmarks
+    return fact.places == tuple((each.measure, each.enters) for each in own) and all(
+        is_shown(bare, part, each)
+        and all(part.bars[at].is_silent for at in range(each.measure, each.enters))
+        and not (part.bars[each.enters].is_silent and part.bars[each.enters + 1].is_silent)
+        for each in own
+    )
+
+
+def is_shown(bare: BareScore, part: BarePart, landmark: Landmark) -> bool:
+    """Whether what is said to show at a bar stands there."""
+    at, here = landmark.measure, on_any_page(bare, landmark.measure)
+    before, page = on_any_page(bare, at - 1), bare.pages[bare.parts.index(part)]
+    words = [text for bar in here for text in (*bar.rehearsals, *bar.words)]
+    match landmark.kind:
+        case LandmarkKind.NAME | LandmarkKind.TEMPO:
+            every = " ".join(words).casefold()
+            return all(word in every for word in landmark.name.casefold().split())
+        case LandmarkKind.NUMBER:
+            return bare.numbers[at] in words
+        case LandmarkKind.KEY:
+            return part.bars[at].fifths != part.bars[at - 1].fifths
+        case LandmarkKind.METER:
+            return page[at].time != page[at - 1].time
+        case LandmarkKind.REPEAT:
+            return any("forward" in bar.repeats for bar in here) or any(
+                "backward" in bar.repeats for bar in before
+            )
+        case LandmarkKind.DOUBLE_BAR:
+            return any(bar.right_bar.startswith("light-") for bar in before)
+    silent = 0
+    while silent < at and part.bars[at - 1 - silent].is_silent:
+        silent += 1
+    return silent >= LONG_REST
+
+
+LONG_REST = 4
+"""Bars of rest whose end a player is sent to (the project's own choice)."""
+
+
 CHECKS: Mapping[FactKind, Check] = {
     FactKind.PLAYED_STRAIGHT: played_straight,
     FactKind.ROADMAP: roadmap,
     FactKind.ROADMAP_MARKS: roadmap_marks,
+    FactKind.LANDMARKS: landmarks,
     FactKind.MARKS_LACKING: marks_lacking,
     FactKind.WHOLE_FITS: whole_fits,
     FactKind.NOTHING_FITS: nothing_fits,

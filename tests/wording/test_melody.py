@@ -32,6 +32,10 @@ FLUTE = ("Flute 1",)
             "You double Flute 1 on the tune in bars 5–12.",
         ),
         (
+            Fact(FactKind.DOUBLES_TUNE, "Oboe", ((4, 11),), FLUTE, numbers=named(octaves=-1)),
+            "You double Flute 1 on the tune, an octave lower, in bars 5–12.",
+        ),
+        (
             Fact(FactKind.ACCOMPANIES, "Oboe", ((12, 19),), FLUTE),
             "Bars 13–20: Flute 1 has the tune; you accompany.",
         ),

@@ -7,7 +7,7 @@ from planner.study.form import boundaries, doublings, form, patterns, phrases, r
 from planner.study.lines import breaths, first_notes, hand_position, set_up, slide
 from planner.study.melody import answers, melody, returns
 from planner.study.notes import high_notes, wide_leaps
-from planner.study.page import accidentals, clefs, dynamics, style, words
+from planner.study.page import accidentals, clefs, dynamics, landmarks, style, words
 from planner.study.spots import (
     against_triplets,
     entrances,
@@ -91,6 +91,8 @@ THRESHOLDS: Mapping[str, float] = {
     "long_note": breaths.LONG_NOTE,
     "breath_places": breaths.MOST_PLACES,
     "drum_changes": set_up.MOST_CHANGES,
+    "landmark_rest": landmarks.LONG_REST,
+    "landmark_late": landmarks.LATEST,
     "before_quarters": float(first_notes.BEFORE_QUARTERS),
     "least_position": hand_position.LEAST_POSITION,
     "position_bars": hand_position.MOST_BARS,

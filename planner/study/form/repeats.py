@@ -177,6 +177,7 @@ def _varied(line: Line, repeat: Repeat) -> bool:
 def _pattern(line: Line, framed: _Framed) -> Pattern:
     """The repeat by bars."""
     repeat = framed.repeat
+    pitches = line.written[repeat.starts[0] : repeat.starts[0] + repeat.length]
     places = tuple((int(line.measure[s]), int(line.measure[s + repeat.length - 1])) for s in repeat.starts)
     return Pattern(
         PatternKind.REPEAT,
@@ -184,6 +185,7 @@ def _pattern(line: Line, framed: _Framed) -> Pattern:
         round(repeat.length * len(places) / len(line), 3),
         notes=repeat.length,
         fills_bars=framed.fills_bars,
+        moves=int(np.count_nonzero(np.diff(pitches))),
     )
 
 

@@ -1,6 +1,7 @@
 """A singer's first note, and how it is found: its place in the key, and who has it just before."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind
@@ -9,8 +10,12 @@ from planner.core.pitch import Pitch
 from planner.core.profile import KeySpan
 from planner.core.score import Note, Part, Score
 
-BEFORE_QUARTERS = Fraction(4)
-"""How far back a note is still in a singer's ear. House choice: a bar of 4/4."""
+BEFORE_QUARTERS = Fraction(2)
+"""How long ago a note has ended that a singer takes up just after it. House choice: two beats."""
+NEAR_QUARTERS = Fraction(1)
+"""What sounds so shortly before the last note is heard with it. House choice: a beat."""
+LEAST_QUARTERS = Fraction(1, 2)
+"""Shortest note that a singer takes a pitch from. House choice."""
 SCALES = {"major": (0, 2, 4, 5, 7, 9, 11), "minor": (0, 2, 3, 5, 7, 8, 10)}
 """Semitones of the steps of a scale above its tonic."""
 
@@ -48,9 +53,10 @@ def first_note_facts(score: Score, play_order: Sequence[int], keys: Sequence[Key
                 part.name,
                 places=((note.measure, note.measure),),
                 notes=(str(note.pitch),),
-                parts=(before,) if before else (),
+                parts=(before.part,) if before else (),
                 keys=(key,) if degree else (),
-                numbers=(("degree", degree),) if degree else (),
+                numbers=(*_number("degree", degree), *_number("octaves", before.octaves if before else 0)),
+                terms=(before.line,) if before and before.line else (),
                 weight=0.9,
             )
 
@@ -70,6 +76,11 @@ def degree_in(sounding: Pitch, key: str) -> int:
     return degree + 1 if (sounding.midi - root.midi) % 12 == SCALES[mode][degree] else 0
 
 
+def _number(name: str, value: int) -> tuple[tuple[str, float], ...]:
+    """A number of a fact; nothing where it is 0."""
+    return ((name, value),) if value else ()
+
+
 def _place(note: Note) -> tuple[int, Fraction]:
     return note.measure, note.onset_quarters
 
@@ -82,21 +93,65 @@ def _key_at(keys: Sequence[KeySpan], note: Note) -> str:
     return found
 
 
-def _just_before(score: Score, singer: Part, first: Note, sounding: Pitch) -> str:
-    """Who has the same note just before: in the same octave rather than in another, the latest rather."""
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """A head of another part: when it sounds, in quarters of the score, how high, and in which part."""
+
+    start: Fraction
+    end: Fraction
+    midi: Fraction
+    part: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Before:
+    """Who has the note.
+
+    Attributes:
+        part: Its name.
+        line: ``top`` or ``bass`` of what is heard; empty where the note is alone.
+        octaves: How many octaves above the singer's it is.
+    """
+
+    part: str
+    line: str
+    octaves: int
+
+
+def _just_before(score: Score, singer: Part, first: Note, sounding: Pitch) -> _Before | None:
+    """Whom a singer hears the note from: of what sounds last only the highest and the lowest stand out.
+
+    In the same octave rather than in the next one, on top rather than in the bass.
+    """
     entry = score.measures[first.measure].start_quarters + first.onset_quarters
-    found: list[tuple[bool, Fraction, int]] = []
+    heads = _heads_before(score, singer, entry)
+    last = max((head.end for head in heads), default=Fraction(0))
+    near = [head for head in heads if head.end > last - NEAR_QUARTERS]
+    found = []
+    for rank, line, pick in ((0, "top", max), (1, "bass", min)):
+        edge = pick((head.midi for head in near), default=None)
+        for head in near:
+            apart, is_octave = divmod(head.midi - sounding.midi, 12)
+            is_heard = head.end == last and head.end - head.start >= LEAST_QUARTERS
+            if head.midi == edge and is_heard and not is_octave and abs(apart) <= 1:
+                is_alone = len({other.midi for other in near}) == 1
+                own = _Before(score.parts[head.part].name, "" if is_alone else line, int(apart))
+                found.append((abs(apart), rank, head.part, own))
+    return min(found, key=lambda each: each[:3])[3] if found else None
+
+
+def _heads_before(score: Score, singer: Part, entry: Fraction) -> list[_Heard]:
+    """Everything with a pitch that other parts sound before an entrance, as far back as it is in the ear."""
+    found = []
     for at, part in enumerate(score.parts):
-        if part is singer:
-            continue
-        for note in part.notes:
+        for note in part.notes if part is not singer else ():
+            start = score.measures[note.measure].start_quarters + note.onset_quarters
+            if start >= entry:
+                break
+            end = min(entry, start + note.duration_quarters)
             if note.pitch is None or note.is_rest or note.is_cue or note.is_grace:
                 continue
-            if note.measure > first.measure:
-                break
-            start = score.measures[note.measure].start_quarters + note.onset_quarters
-            end = min(entry, start + note.duration_quarters)
-            heard = part.transposition_at(note.measure).to_sounding(note.pitch)
-            if start < entry and end > entry - BEFORE_QUARTERS and (heard.midi - sounding.midi) % 12 == 0:
-                found.append((heard.midi == sounding.midi, end, -at))
-    return score.parts[-max(found)[2]].name if found else ""
+            if end > entry - BEFORE_QUARTERS:
+                midi = part.transposition_at(note.measure).to_sounding(note.pitch).midi
+                found.append(_Heard(start, end, midi, at))
+    return found

@@ -82,11 +82,11 @@ def _around(values: Floats, plays: Bools) -> Floats:
 
 
 def _favor(columns: Columns) -> Floats:
-    sings = np.array([_sings(part) for part in columns.parts], dtype=bool)
-    return np.where(sings & ~sings.all(), ONE_SINGER if sings.sum() == 1 else SINGERS, 0.0)
+    singing = np.array([sings(part) for part in columns.parts], dtype=bool)
+    return np.where(singing & ~singing.all(), ONE_SINGER if singing.sum() == 1 else SINGERS, 0.0)
 
 
-def _sings(part: PartColumns) -> bool:
+def sings(part: PartColumns) -> bool:
     """Whether a part is a voice: by its name, or by the words under its one staff, whatever its name."""
     if family_of(part) == "voice":
         return True

@@ -1,15 +1,16 @@
 """Who has the tune, where, and what each part should know of it."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.core.fact import Fact, FactKind, Place, named
+from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import MelodySpan
-from planner.study.form.doublings import BarContents, bar_contents, same_bars
+from planner.study.form.doublings import BarContents, bar_contents, octaves_above, same_bars
 from planner.study.melody.answers import Answer, find_answers
-from planner.study.melody.claims import Claims, claim_tune
+from planner.study.melody.certain import Passage, beyond_doubt, runs, takes_part
+from planner.study.melody.claims import Claims, claim_tune, sings
 from planner.study.notes.arrays import distinct, is_among
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Ints, PartColumns
 
@@ -22,7 +23,7 @@ Between the analysed movements, passages so sure have the analysts' part, or one
 LIKELY = 0.5
 """Mean chance of the tune in three bars from which the middle one is in a passage (house choice)."""
 LEAST_PASSAGE, LEAST_ACCOMPANIED = 2, 4
-"""Fewest bars of a passage with the tune that is a fact, and of one that is accompanied (house choice)."""
+"""Fewest bars of a passage of the tune, and of one that is a fact or accompanied (house choice: a phrase)."""
 LONGEST_VAMP = 2
 """Most bars of a figure that the bass repeats until a tune comes in (house choice)."""
 LEAST_DOUBLED = 6
@@ -47,21 +48,6 @@ class MelodyStudy:
     facts: tuple[Fact, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Passage:
-    """Bars in which one part, an index, has the tune, with the mean chance of that, 0 to 1."""
-
-    part: int
-    first: int
-    last: int
-    chance: float
-
-    @property
-    def bars(self) -> int:
-        """How many bars it has."""
-        return self.last - self.first + 1
-
-
 def find_melody(columns: Columns) -> MelodyStudy:
     """Who has the tune.
 
@@ -80,7 +66,12 @@ def melody_of(columns: Columns, claims: Claims) -> MelodyStudy:
     if sum(1 for part in columns.parts if part.struck.any()) < 2:
         return MelodyStudy(spans)  # who is alone has nobody to listen to
     contents = bar_contents(columns)
-    passages = [each for each in sure_passages(claims) if not _is_vamp(contents, each)]
+    likely = [each for each in sure_passages(claims) if not _is_vamp(contents, each)]
+    singers = [part.index for part in columns.parts if sings(part)]
+    sung = set(singers if len(singers) == 1 else ())
+    passages = [
+        each for each in beyond_doubt(columns, claims, likely, LEAST_ACCOMPANIED) if each.part not in sung
+    ]
     known = int(np.count_nonzero(claims.part >= 0))
     throughout = {
         part
@@ -89,7 +80,7 @@ def melody_of(columns: Columns, claims: Claims) -> MelodyStudy:
     }
     facts = [
         *_tunes(columns, passages, throughout),
-        *_doublings(columns, passages),
+        *_doublings(columns, claims, likely),
         *_accompaniments(columns, claims, passages, throughout),
         *_answers(columns, claims),
     ]
@@ -193,31 +184,40 @@ def _tunes(columns: Columns, passages: Sequence[Passage], throughout: set[int]) 
             yield _fact(FactKind.HAS_TUNE, part.part.name, own, (), 0.9)
 
 
-def _doublings(columns: Columns, passages: Sequence[Passage]) -> Iterator[Fact]:
-    """Where each part plays the tune of another one, in unison or octaves."""
+def _doublings(columns: Columns, claims: Claims, passages: Sequence[Passage]) -> Iterator[Fact]:
+    """Where each part plays the tune of another one, in unison or octaves, also where it comes again."""
     contents = bar_contents(columns)
+    tunes = {leader: _tune_bars(columns, claims, passages, leader) for leader in {p.part for p in passages}}
     for part in columns.parts:
         found: dict[int, list[Passage]] = {}
         same = same_bars(contents, part.index, range(len(columns.parts)))
-        for each in passages:
-            if each.part != part.index:
-                stretch = np.arange(each.first, each.last + 1)
-                for first, last in _runs(stretch[same[stretch, each.part]]):
-                    notes = int(contents.struck[first : last + 1, part.index].sum())
-                    if last - first + 1 >= LEAST_PASSAGE and notes >= LEAST_DOUBLED:
-                        shared = Passage(each.part, first, last, each.chance)
-                        found.setdefault(each.part, []).append(shared)
+        for leader, bars in tunes.items():
+            for first, last in runs(bars[same[bars, leader]]) if leader != part.index else ():
+                notes = int(contents.struck[first : last + 1, part.index].sum())
+                if last - first + 1 >= LEAST_PASSAGE and notes >= LEAST_DOUBLED:
+                    chance = float(claims.chance[first : last + 1].mean())
+                    found.setdefault(leader, []).append(Passage(leader, first, last, chance))
         for other, shared_with in _foremost(found):
-            names = (columns.parts[other].part.name,)
-            yield _fact(FactKind.DOUBLES_TUNE, part.part.name, shared_with, names, 0.7)
+            fact = _fact(FactKind.DOUBLES_TUNE, part.part.name, shared_with, _name(columns, other), 0.7)
+            bars = np.concatenate([each.stretch for each in shared_with])
+            octaves = octaves_above(contents, part.index, other, bars)
+            yield replace(fact, numbers=(*fact.numbers, *named(octaves=octaves))) if octaves else fact
 
 
-def _runs(bars: Ints) -> list[Place]:
-    """Stretches of neighbouring bars."""
-    if not len(bars):
-        return []
-    edges = np.flatnonzero(np.diff(bars) > 1) + 1
-    return [(int(run[0]), int(run[-1])) for run in np.split(bars, edges)]
+def _name(columns: Columns, part: int) -> tuple[str]:
+    return (columns.parts[part].part.name,)
+
+
+def _tune_bars(columns: Columns, claims: Claims, passages: Sequence[Passage], leader: int) -> Ints:
+    """The bars of a part's passages, and those in which it plays the same again with whoever has the tune."""
+    every = bar_contents(columns).notes
+    notes = every[:, leader]
+    own = np.concatenate([each.stretch for each in passages if each.part == leader])
+    known = np.unique(notes[own])
+    has_it = every[np.arange(len(notes)), claims.part] == notes
+    again = has_it & (claims.part >= 0) & np.isin(notes, known[known != 0])
+    again[own] = True
+    return np.flatnonzero(again)
 
 
 def _foremost(found: dict[int, list[Passage]]) -> list[tuple[int, list[Passage]]]:
@@ -229,15 +229,19 @@ def _foremost(found: dict[int, list[Passage]]) -> list[tuple[int, list[Passage]]
 def _accompaniments(
     columns: Columns, claims: Claims, passages: Sequence[Passage], throughout: set[int]
 ) -> Iterator[Fact]:
-    """Whose tune each part accompanies, where it has nothing of the tune itself."""
+    """Whose tune each part accompanies, in the bars in which it plays and has nothing of the tune itself."""
     contents = bar_contents(columns)
+    by_leader: dict[int, list[Passage]] = {}
+    for each in passages:
+        by_leader.setdefault(each.part, []).append(each)
+    taking = {leader: takes_part(columns, leader, own) for leader, own in by_leader.items()}
     for part in columns.parts:
         plays = np.bincount(part.measure[part.struck], minlength=len(contents.notes)) > 0
         found: dict[int, list[Passage]] = {}
         for each in passages:
-            if _accompanies(columns, claims, contents, part, each, plays):
-                found.setdefault(each.part, []).append(each)
-        for other, under in _foremost(found):
+            free = plays & ~taking[each.part][:, part.index]
+            found.setdefault(each.part, []).extend(_under(columns, claims, part, each, free))
+        for other, under in _foremost({leader: own for leader, own in found.items() if own}):
             names = (columns.parts[other].part.name,)
             all_of_it = sum(each.bars for each in passages if each.part == other)
             if other in throughout and sum(each.bars for each in under) >= THROUGHOUT * all_of_it:
@@ -247,26 +251,20 @@ def _accompaniments(
                 yield _fact(FactKind.ACCOMPANIES, part.part.name, under, names, 0.5)
 
 
-def _accompanies(
-    columns: Columns,
-    claims: Claims,
-    contents: BarContents,
-    part: PartColumns,
-    passage: Passage,
-    plays: Bools,
-) -> bool:
-    """Whether a part plays in most bars of a passage, unlikely to have the tune and unlike it."""
-    if part.index == passage.part or passage.bars < LEAST_ACCOMPANIED:
-        return False
-    bars = slice(passage.first, passage.last + 1)
-    if 2 * int(plays[bars].sum()) < passage.bars:
-        return False
-    if float(claims.every[bars, part.index].mean()) > ELSEWHERE:
-        return False
-    if same_bars(contents, passage.part, (part.index,))[bars].any():
-        return False
-    own, tune = (_struck(columns.parts[at], passage) for at in (part.index, passage.part))
-    return is_among(own, distinct(tune)).mean() <= MOST_SHARED if len(own) else True
+def _under(
+    columns: Columns, claims: Claims, part: PartColumns, passage: Passage, free: Bools
+) -> Iterator[Passage]:
+    """The stretches of a passage in which a part is free of the tune, unlikely to have it and unlike it."""
+    if part.index == passage.part:
+        return
+    same = same_bars(bar_contents(columns), passage.part, (part.index,))[:, 0]
+    good = free & ~same & (claims.every[:, part.index] <= ELSEWHERE)
+    for first, last in runs(passage.stretch[good[passage.stretch]]):
+        under = Passage(passage.part, first, last, passage.chance)
+        own, tune = (_struck(columns.parts[at], under) for at in (part.index, passage.part))
+        alike = is_among(own, distinct(tune)).mean() if len(own) else 0.0
+        if under.bars >= LEAST_ACCOMPANIED and alike <= MOST_SHARED:
+            yield under
 
 
 def _struck(part: PartColumns, passage: Passage) -> Ints:

@@ -42,7 +42,22 @@ def first_note(fact: Fact, profile: PieceProfile) -> str:
     sentence = f"Your first note is {pitch(fact.notes[0])}, in {bars(bar_names(profile), fact.places[0][0])}"
     if fact.keys:
         sentence += f": note {int(fact.number('degree'))} of the {key(fact.keys[0])} scale"
-    return f"{sentence}. Listen: {fact.parts[0]} has it just before." if fact.parts else f"{sentence}."
+    return f"{sentence}. Listen: {_heard(fact)}." if fact.parts else f"{sentence}."
+
+
+_LINES = {"top": "as the top note", "bass": "as the lowest note"}
+
+
+def _heard(fact: Fact) -> str:
+    """Who has the note just before, how far away and where in the sound.
+
+    Example:
+        >>> _heard(Fact(FactKind.FIRST_NOTE, parts=("Piano",), terms=("bass",), numbers=(("octaves", -1),)))
+        'Piano has it just before, an octave lower, as the lowest note'
+    """
+    [who], octaves = fact.parts, sum(fact.each("octaves"))
+    far = f"an octave {'higher' if octaves > 0 else 'lower'}" if octaves else ""
+    return ", ".join(filter(None, (f"{who} has it just before", far, *(_LINES[term] for term in fact.terms))))
 
 
 def high_position(fact: Fact, profile: PieceProfile) -> str:

@@ -16,8 +16,10 @@ def has_tune(fact: Fact, profile: PieceProfile) -> str:
 
 
 def doubles_tune(fact: Fact, profile: PieceProfile) -> str:
-    """Where a part plays another one's tune with it."""
-    return f"You double {listed(fact.parts)} on the tune in {_where(fact, profile)}."
+    """Where a part plays another one's tune with it, and how far away."""
+    steps = _OCTAVE * int(sum(fact.each("octaves")))
+    apart = f", {_distance(steps)}," if steps else ""
+    return f"You double {listed(fact.parts)} on the tune{apart} in {_where(fact, profile)}."
 
 
 def accompanies(fact: Fact, profile: PieceProfile) -> str:

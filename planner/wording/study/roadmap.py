@@ -6,7 +6,17 @@ from dataclasses import replace
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PieceProfile, RoadmapTurn
 from planner.core.score import RoadmapMark
-from planner.wording.words import bar_names, bar_number, capital, closing_bar, from_to, often, ordinals
+from planner.wording.words import (
+    bar_names,
+    bar_number,
+    bars,
+    capital,
+    closing_bar,
+    counted,
+    from_to,
+    often,
+    ordinals,
+)
 
 
 def place(profile: PieceProfile, measure: int) -> str:
@@ -141,9 +151,21 @@ def marks_lacking(fact: Fact, profile: PieceProfile) -> str:
     return f"Your page lacks marks that others have: {_marks(fact, profile)}."
 
 
+def landmarks(fact: Fact, profile: PieceProfile) -> str:
+    """How many bars of a part can be found at a glance, and where the first and the last are."""
+    numbers = bar_names(profile)
+    first, last = (bars(numbers, place[0]) for place in (fact.places[0], fact.places[-1]))
+    if len(fact.places) == 1:
+        return f"A sign on the page shows where you can come in again: {first}."
+    return (
+        f"Signs on the page show {counted(len(fact.places))} bars where you can come in, {first} to {last}."
+    )
+
+
 SENTENCES: Mapping[FactKind, Callable[[Fact, PieceProfile], str]] = {
     FactKind.PLAYED_STRAIGHT: played_straight,
     FactKind.ROADMAP: roadmap,
     FactKind.ROADMAP_MARKS: roadmap_marks,
+    FactKind.LANDMARKS: landmarks,
     FactKind.MARKS_LACKING: marks_lacking,
 }

@@ -138,6 +138,10 @@ RULES: Mapping[FactKind, str] = {
     FactKind.ROADMAP: (
         "Played from the marks of all pages together; a jump back takes no repeats unless it says so."
     ),
+    FactKind.LANDMARKS: (
+        "A name, a number, a new key or meter, a double bar, a repeat sign, words of tempo or the end of a "
+        "rest of {landmark_rest:g} bars stands there, and the part plays within {landmark_late:g} bars."
+    ),
     FactKind.ROADMAP_MARKS: "Read from the pages of all parts together, each mark once.",
     FactKind.MARKS_LACKING: "Marks that stand on other pages and not on this one.",
     FactKind.HOME_KEY: (
@@ -196,8 +200,8 @@ RULES: Mapping[FactKind, str] = {
         "through, at most {drum_changes:g} of them."
     ),
     FactKind.FIRST_NOTE: (
-        "The first note as written, its place in the key heard there, and a part that has the same note "
-        "in the {before_quarters:g} quarters before."
+        "The first note as written, its place in the key heard there, and a part that has it last in the "
+        "{before_quarters:g} quarters before, alone or above or below all others, at most an octave away."
     ),
     FactKind.HIGH_POSITION: (
         "The highest note lies beyond the reach of the lower positions; stated from position "

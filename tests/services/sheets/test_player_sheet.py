@@ -14,12 +14,16 @@ from planner.core.key_notes import fifths_of_key, tonic_of_signature
 from planner.core.profile import (
     AccidentalKind,
     AccidentalUse,
+    DynamicUse,
     Expression,
     FormSection,
+    Landmark,
+    LandmarkKind,
     MeterSpan,
     PartProfile,
     Pattern,
     PatternKind,
+    Phrase,
     PrintedSignature,
     Roadmap,
     Spot,
@@ -27,7 +31,9 @@ from planner.core.profile import (
     TempoTurn,
 )
 from planner.services.sheets.guide_excerpts import Drawer
+from planner.services.sheets.player.again import again_lines
 from planner.services.sheets.player.choose import MOST_WORDS, chosen, word_count
+from planner.services.sheets.player.going_on import going_on_lines
 from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.key import key_lines, written_key
 from planner.services.sheets.player.line import Block, Consequence, Line, ScaleMusic
@@ -200,7 +206,7 @@ def test_after_a_long_rest_a_player_listens_for_what_is_certain(fact, heard):
 
 def test_bars_that_come_back_equally_far_away_are_one_line_and_half_bars_are_none():
     whole = [((0, 5), (20, 25)), ((7, 12), (27, 32))]
-    patterns = [Pattern(PatternKind.REPEAT, places, notes=20, fills_bars=True) for places in whole]
+    patterns = [Pattern(PatternKind.REPEAT, places, notes=20, fills_bars=True, moves=12) for places in whole]
     patterns.append(Pattern(PatternKind.REPEAT, ((14, 15), (34, 35)), notes=6))
     facts = tuple(
         Fact(FactKind.PATTERN, "Flute", each.places[:1], numbers=named(pattern=at))
@@ -294,15 +300,93 @@ def test_a_bar_is_counted_off_and_what_leads_to_a_pickup(meter, grouping, unit, 
     assert (found or None) == text
 
 
-def test_players_who_are_lost_are_sent_to_printed_names_where_the_page_has_them():
-    sections = (FormSection("A", 0, 7), FormSection("B", 8, 15, "B"), FormSection("C", 16, 23))
-    numbers = tuple(str(n + 1) for n in range(24))
-    profile = make_profile(form=sections, measures=24, measure_numbers=numbers, facts=())
-    (named_line,) = sheet_lines(profile, profile.parts[0])
-    assert named_line.text == "Lost? Come in at B (bar 9)."
-    bare = replace(profile, form=tuple(replace(each, name="") for each in sections))
-    (bare_line,) = sheet_lines(bare, bare.parts[0])
-    assert bare_line.text == "Lost? Come in at bars 9 or 17."
+def lost(*landmarks, measures=60):
+    """What a player is told who is lost, the landmarks as ``(bar, kind, name, bar of the entrance)``."""
+    numbers = tuple(str(n + 1) for n in range(measures))
+    plain = make_profile(measures=measures, measure_numbers=numbers, facts=())
+    own = tuple(
+        Landmark(at - 1, LandmarkKind(kind), name, enters - 1) for at, kind, name, enters in landmarks
+    )
+    part = replace(plain.parts[0], landmarks=own)
+    return [each.text for each in going_on_lines(plain, part)]
+
+
+@pytest.mark.parametrize(
+    ("landmarks", "words"),
+    [
+        ([(9, "name", "B", 9)], "B (bar 9)"),
+        ([(9, "name", "B", 9), (21, "name", "Trio", 23)], "B (bar 9) or Trio (21; you enter in 23)"),
+        ([(9, "key", "", 9), (21, "key", "", 21), (31, "key", "", 31)], "bars 9, 21 or 31 (new keys)"),
+        ([(9, "meter", "", 9), (21, "double bar", "", 22), (31, "tempo", "Presto", 31), (41, "rest", "", 41)],
+         "bar 9 (new meter), 21 (double bar; you enter in 22), 31 (“Presto”) or 41 (after your rest)"),
+        ([(9, "name", "A", 9), (15, "rest", "", 15)], "A (bar 9) or 15 (after your rest)"),
+    ],
+)  # fmt: skip
+def test_players_who_are_lost_are_sent_to_what_shows_on_their_page(landmarks, words):
+    assert lost(*landmarks) == [f"Lost? Come in at {words}."]
+
+
+def test_names_alone_are_given_where_there_are_enough_and_they_are_spread_over_the_piece():
+    names = [(bar, "name", letter, bar) for bar, letter in zip(range(5, 55, 5), "ABCDEFGHIJ", strict=True)]
+    [text] = lost(*names, (52, "key", "", 52))
+    assert text == "Lost? Come in at A (bar 5), C (15), E (25), F (30), H (40) or J (50)."
+    assert lost((58, "name", "Z", 58)) == [], "just before the end nobody comes in again"
+    assert lost() == []
+
+
+def comebacks(places, moves, *, phrases=(), dynamics=()):
+    found = Pattern(PatternKind.REPEAT, places, notes=20, fills_bars=True, moves=moves)
+    numbers = tuple(str(n + 1) for n in range(60))
+    plain = make_profile(measures=60, measure_numbers=numbers, facts=(
+        Fact(FactKind.PATTERN, "Flute", places[:1], numbers=named(pattern=0)),
+    ), phrases=tuple(Phrase(at, at + 3) for at in phrases))  # fmt: skip
+    part = replace(plain.parts[0], patterns=(found,), dynamics=tuple(DynamicUse(*each) for each in dynamics))
+    return [each.text for each in again_lines(replace(plain, parts=(part, *plain.parts[1:])), part)]
+
+
+@pytest.mark.parametrize(
+    ("places", "moves", "phrases", "text"),
+    [
+        (((4, 7), (20, 23)), 8, (4, 20), ["Bars 5–8 come back in bars 21–24."]),
+        (((4, 7), (20, 23)), 3, (4, 20), []),
+        (((4, 7), (20, 23)), 8, (4, 19), []),
+        (((4, 7), (20, 23)), 8, (3, 20), []),
+        (((4, 7), (20, 23), (30, 33)), 8, (4, 30), ["Bars 5–8 come back in bars 31–34."]),
+        (((4, 11), (20, 27)), 8, (), ["Bars 5–12 come back in bars 21–28."]),
+        (((4, 11), (20, 27)), 2, (), []),
+        (((4, 5), (20, 21)), 8, (4, 20), []),
+    ],
+    ids=["a phrase", "held notes", "into a phrase", "from inside one", "where one begins", "long",
+         "long and held", "two bars"],
+)  # fmt: skip
+def test_bars_come_back_that_move_and_begin_a_phrase(places, moves, phrases, text):
+    assert comebacks(places, moves, phrases=phrases) == text
+
+
+@pytest.mark.parametrize(
+    ("dynamics", "end"),
+    [
+        ([(4, "p"), (20, "f")], ", now f"), ([(4, "p"), (20, "p")], ""), ([(20, "f")], ""),
+        ([(4, "p"), (20, "sfz")], ""), ([(4, "p"), (20, "f"), (20, "p")], ""),
+    ],
+)  # fmt: skip
+def test_bars_that_come_back_with_another_mark_are_told_with_it(dynamics, end):
+    assert comebacks(((4, 11), (20, 27)), 16, dynamics=dynamics) == [
+        f"Bars 5–12 come back in bars 21–28{end}."
+    ]
+
+
+def test_a_rhythm_is_learned_from_its_first_bar_unless_it_is_tapped():
+    found = Pattern(PatternKind.RHYTHM, ((2, 3), (6, 6)), notes=3)
+    fact = Fact(FactKind.PATTERN, "Flute", ((2, 3),), numbers=named(pattern=0))
+    numbers = tuple(str(n + 1) for n in range(20))
+    plain = make_profile(measures=20, measure_numbers=numbers, facts=(fact,))
+    part = replace(plain.parts[0], patterns=(found,))
+    profile = replace(plain, parts=(part, *plain.parts[1:]))
+    [line] = again_lines(profile, part)
+    assert line.text == "Learn the rhythm of bar 3 once; it comes again in bars 4 and 7."
+    tap = Fact(FactKind.RHYTHM_TO_TAP, "Flute", ((6, 6),))
+    assert list(again_lines(replace(profile, facts=(fact, tap)), part)) == []
 
 
 def test_one_doubling_is_enough_and_none_where_the_tune_says_it():
@@ -324,8 +408,6 @@ def test_one_doubling_is_enough_and_none_where_the_tune_says_it():
 def bars_behind(profile, each):
     """Numbers of the bars that a line may name: of its facts, of what they count, of the sections."""
     found = {at for fact in each.facts for first, last in fact.places for at in range(first, last + 1)}
-    if each.block is Block.GOING_ON:
-        found = {section.measure for section in profile.form}
     for fact in each.facts:
         if fact.kind is FactKind.PATTERN:
             pattern = profile.part(fact.part).patterns[int(fact.number("pattern"))]

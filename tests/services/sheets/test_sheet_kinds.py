@@ -6,7 +6,7 @@ import pytest
 
 from planner.adapters.store.exports import ExportFolder
 from planner.core.fact import Fact, FactKind
-from planner.core.profile import FormSection, PrintedSignature
+from planner.core.profile import Landmark, LandmarkKind, PrintedSignature
 from planner.core.term import Plan
 from planner.services.sheets.files import is_for_directors
 from planner.services.sheets.make_guides import make_guides
@@ -24,6 +24,7 @@ from tests.services.sheets.test_make_guides import (
     make,
     make_day,
 )
+from tests.services.term.library_for_plans import make_piece_profile
 from tests.study.fact_checks import sample
 
 SCORES = ("fairground-march", "bright-morning-overture")
@@ -90,9 +91,10 @@ def test_a_sheet_in_large_print_says_what_the_usual_one_says():
 
 
 def test_a_sheet_with_blanks_gives_nothing_away_before_its_answers():
-    sections = (FormSection("A", 0, 9), FormSection("B", 10, 39, name="B"))
+    place = Landmark(10, LandmarkKind.NAME, "B", 10)
+    parts = tuple(replace(part, landmarks=(place,)) for part in make_piece_profile(9, 2.0, "rhythm").parts)
     home = Fact(FactKind.HOME_KEY, keys=("Bb major",))
-    _, sheets = make(*make_day(facts=(home,), form=sections), kind=SheetKind.BLANKS)
+    _, sheets = make(*make_day(facts=(home,), parts=parts), kind=SheetKind.BLANKS)
     (view,) = next(views for path, views in sheets.items() if path.name == "02-clarinet-1-blanks.pdf")
     assert (view.start.count_off, view.start.meter, view.start.bars, view.start.road) == ("", "", "", ())
     assert (view.questions, view.dynamics) == ((), ())

@@ -76,18 +76,46 @@ def singer(music):
     return make_part(music, name="Alto", instrument="alto")
 
 
+def heard_by(*parts):
+    """Who the alto has the note from, where in the sound and how many octaves away."""
+    [fact] = [fact for fact in first_notes(singer("r*4 | A4*4"), *parts) if fact.part == "Alto"]
+    return fact.parts, fact.terms, sum(fact.each("octaves"))
+
+
+def piano(music):
+    return make_part(music, name="Piano", instrument="piano")
+
+
 def test_a_first_note_has_its_place_in_the_key_and_who_has_it_just_before():
-    piano = make_part("D4 F#4 A3 D4 | D4*4", name="Piano", instrument="piano")
-    [fact] = first_notes(singer("r*4 | A4*4"), piano)
-    assert (fact.places, fact.notes, fact.parts) == (((1, 1),), ("A4",), ("Piano",))
+    [fact] = first_notes(singer("r*4 | A4*4"), piano("r*3 A4 | D4*4"))
+    assert (fact.places, fact.notes, fact.parts, fact.terms) == (((1, 1),), ("A4",), ("Piano",), ())
     assert (fact.keys, fact.number("degree")) == (("D major",), 5)
 
 
+@pytest.mark.parametrize(
+    ("before", "line", "octaves"),
+    [
+        ("D4+F#4+A4*4", ("top",), 0), ("A4+D5+F#5*4", ("bass",), 0), ("D4+F#4+A5*4", ("top",), 1),
+        ("A3+D4+F#4*4", ("bass",), -1), ("r*3 A3", (), -1),
+    ],
+)  # fmt: skip
+def test_a_note_is_heard_above_or_below_all_others_or_alone(before, line, octaves):
+    assert heard_by(piano(f"{before} | D4*4")) == (("Piano",), line, octaves)
+
+
+@pytest.mark.parametrize(
+    "before",
+    ["D4+A4+D5*4", "A4 r*3", "A4*3 D4", "A2+D4+F#4*4", "A4*1/4 r*3 r*3/4", "r*3 D4*1/2 G4*1/4 A4*1/4"],
+    ids=["in the middle", "long before", "then another", "two octaves away", "at the beginning", "in a run"],
+)
+def test_nobody_is_named_from_whom_a_note_is_not_plainly_heard(before):
+    assert heard_by(piano(f"{before} | D4*4")) == ((), (), 0)
+
+
 def test_who_has_the_very_note_goes_before_who_has_it_in_another_octave():
-    low = make_part("r*3 A2 | r*4", name="Bass", instrument="bass")
-    same = make_part("r A4 r*2 | r*4", name="Flute", instrument="flute")
-    facts = first_notes(singer("r*4 | A4*4"), low, same)
-    assert [fact.parts for fact in facts if fact.part == "Alto"] == [("Flute",)]
+    low = make_part("r*3 A3 | r*4", name="Bass", instrument="bass")
+    same = make_part("r*3 A4 | r*4", name="Flute", instrument="flute")
+    assert heard_by(low, same) == (("Flute",), ("top",), 0)
 
 
 @pytest.mark.parametrize("first", ["G#4*4", "A4+C5*4"])

@@ -1,3 +1,4 @@
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -166,7 +167,7 @@ def test_a_bass_that_waits_for_the_tune_in_one_figure_has_no_tune():
     study = melody_of(flute(f"{rests} | {TUNE}"), horn(f"{rests} | {AFTER_BEATS}"),
                       tuba(f"{wait} | {wait} | {LOW}"))  # fmt: skip
     assert set(facts(study, FactKind.HAS_TUNE)) == {"Flute"}
-    melody = melody_of(flute(f"{rests} | {TUNE}"), horn(f"{rests} | {AFTER_BEATS}"),
+    melody = melody_of(flute(f"{rests} | {TUNE}"), horn(f"{CHORDS} | {AFTER_BEATS}"),
                        tuba(f"{' | '.join(TUNE.split('|')[:4])} | {LOW}"))  # fmt: skip
     assert set(facts(melody, FactKind.HAS_TUNE)) == {"Flute", "Tuba"}
 
@@ -238,3 +239,46 @@ def test_a_score_that_sounds_a_step_higher_has_the_same_tune():
     ]  # fmt: skip
     plain = claim_tune(columns_of(make_score(flute(TUNE), horn(), tuba())))
     assert claim_tune(columns_of(make_score(*moved))).part.tolist() == plain.part.tolist() == [0] * 8
+
+
+def test_a_tune_is_nobody_s_alone_where_another_part_takes_up_its_theme():
+    bars = TUNE.split(" | ")
+    canon = " | ".join(["r*4", "r*4", *bars[:6]])
+    study = melody_of(flute(TUNE), make_part(canon, name="Oboe", instrument="oboe"), horn(), tuba())
+    for kind in (FactKind.HAS_TUNE, FactKind.ACCOMPANIES):
+        stated = [place for fact in study.facts if fact.kind is kind for place in fact.places]
+        assert all(last < 2 for _, last in stated)
+        assert not any(fact.terms for fact in study.facts if fact.kind is kind)
+
+
+def test_who_rests_or_has_the_motive_does_not_accompany_there():
+    bars = TUNE.split(" | ")
+    other = " | ".join([*LOW.split(" | ")[:4], "r*4", "r*4", *LOW.split(" | ")[6:]])
+    music = f"{TUNE} | {TUNE}"
+    resting = melody_of(flute(music), horn(f"{AFTER_BEATS} | {AFTER_BEATS}"), tuba(f"{other} | {LOW}"))
+    assert facts(resting, FactKind.ACCOMPANIES)["Tuba"].places == ((0, 3), (6, 15))
+    motive = bars[0].replace("4", "2").replace("5", "3")
+    sharing = " | ".join([*LOW.split(" | ")[:6], motive, LOW.split(" | ")[7]])
+    shared = melody_of(flute(music), horn(f"{AFTER_BEATS} | {AFTER_BEATS}"), tuba(f"{sharing} | {LOW}"))
+    assert all(not first <= 6 <= last for first, last in facts(shared, FactKind.ACCOMPANIES)["Tuba"].places)
+
+
+def test_the_only_singer_is_not_told_of_the_tune_nor_who_plays_alone():
+    sung = make_part(TUNE, name="Voice", instrument="soprano")
+    sung = replace(sung, notes=tuple(replace(note, lyric="la") for note in sung.notes))
+    song = melody_of(sung, make_part(AFTER_BEATS, name="Piano", instrument="piano"))
+    assert not {FactKind.HAS_TUNE, FactKind.ACCOMPANIES} & {fact.kind for fact in song.facts}
+    solo = melody_of(flute(f"{TUNE} | {TUNE}"), horn(f"{REST} | {AFTER_BEATS}"), tuba(f"{REST} | {LOW}"))
+    assert facts(solo, FactKind.HAS_TUNE)["Flute"].places == ((8, 15),)
+
+
+def test_a_doubled_tune_that_comes_again_is_doubled_again_and_how_far_below():
+    low = re.sub(r"([A-G]#?)(\d)", lambda note: f"{note[1]}{int(note[2]) - 1}", TUNE)
+    between = " | ".join(["D4*4", "C4*2 D4*2"] * 4)
+    oboe = make_part(f"{low} | {between} | {low}", name="Oboe", instrument="oboe")
+    study = melody_of(
+        flute(f"{TUNE} | {TUNE} | {TUNE}"), oboe,
+        horn(" | ".join([AFTER_BEATS] * 3)), tuba(" | ".join([LOW] * 3)),
+    )  # fmt: skip
+    fact = facts(study, FactKind.DOUBLES_TUNE)["Oboe"]
+    assert (fact.places, fact.number("octaves")) == (((0, 7), (16, 23)), -1)

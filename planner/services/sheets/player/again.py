@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from planner.core.fact import Fact, FactKind
 from planner.core.profile import PartProfile, Pattern, PatternKind, PieceProfile
+from planner.services.sheets.player.comebacks import new_level, worth_looking_up
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.wording.player_sheet import come_back_words, pattern_words
 from planner.wording.study.sentences import sentence_of
@@ -24,10 +25,13 @@ def again_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     if tune is not None:
         yield Line(Block.AGAIN, sentence_of(tune, profile), Consequence.SPOILS, 0.6, (tune,))
     found = {fact: part.patterns[int(fact.number("pattern"))] for fact in facts if _is_pattern(fact)}
-    yield from _come_back(profile, {fact: each for fact, each in found.items() if _comes_back(each)})
+    whole = {fact: each for fact, each in found.items() if _comes_back(each)}
+    worth = {fact: worth_looking_up(profile, part, each) for fact, each in whole.items()}
+    yield from _come_back(profile, part, {fact: each for fact, each in worth.items() if each is not None})
+    tapped = {at for fact in facts if fact.kind is FactKind.RHYTHM_TO_TAP for at, _ in fact.places}
     has_doubling = False
     for fact in sorted(found, key=lambda fact: -fact.weight):
-        if not _saves_effort(found[fact]):
+        if not _saves_effort(found[fact], tapped):
             continue
         doubles = found[fact].kind is PatternKind.UNISON
         if not (doubles and has_doubling) and not (tune and _says_the_same(fact, tune, part)):
@@ -51,14 +55,19 @@ def _bars(found: Pattern) -> int:
     return last - first + 1
 
 
-def _saves_effort(found: Pattern) -> bool:
-    """Whether a player reads less who knows of it: not so where a repeat begins or ends inside a bar."""
+def _saves_effort(found: Pattern, tapped: set[int]) -> bool:
+    """Whether a player reads less who knows of it.
+
+    Not so where a repeat begins or ends inside a bar, or where a rhythm is tapped anyhow.
+    """
+    if found.kind is PatternKind.RHYTHM:
+        return not any(first <= at <= last for first, last in found.places for at in tapped)
     if found.kind is PatternKind.REPEAT:
         return found.fills_bars and any(found.steps) and _bars(found) >= LEAST_BARS
     return True
 
 
-def _come_back(profile: PieceProfile, found: dict[Fact, Pattern]) -> Iterator[Line]:
+def _come_back(profile: PieceProfile, part: PartProfile, found: dict[Fact, Pattern]) -> Iterator[Line]:
     """Bars that come back, those that come back equally far away in one line."""
     by_distance: dict[tuple[int, ...], list[Fact]] = {}
     for fact, each in sorted(found.items(), key=lambda one: one[1].places):
@@ -70,7 +79,8 @@ def _come_back(profile: PieceProfile, found: dict[Fact, Pattern]) -> Iterator[Li
         grave = Consequence.SPOILS if bars >= LONG_BARS else Consequence.NOTHING
         weight = LONG_REPEAT if bars >= LONG_BARS else max(fact.weight for fact in facts)
         kept = tuple(fact for fact in facts if found[fact] in patterns)
-        yield Line(Block.AGAIN, come_back_words(patterns, profile), grave, weight, kept)
+        level = new_level(part, patterns[0]) if len(patterns) == 1 else ""
+        yield Line(Block.AGAIN, come_back_words(patterns, profile, level), grave, weight, kept)
 
 
 def _apart(patterns: Sequence[Pattern]) -> list[Pattern]:

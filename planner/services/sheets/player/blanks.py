@@ -66,7 +66,7 @@ def blanks_of(profile: PieceProfile, part_index: int) -> tuple[Asked, ...]:
         *_asked(of_part, _OF_PART[4:], profile),
     )
     short = [one for one in found if len(one.answer.split()) <= LONGEST_ANSWER]
-    again = tuple(_rejoin(profile))
+    again = tuple(_rejoin(profile, part))
     return (*short[: MOST - len(again)], *again)
 
 
@@ -118,7 +118,7 @@ def _rhythm(profile: PieceProfile, part: PartProfile) -> Iterator[Asked]:
             yield Asked(counts_asked(measure, profile), answer, RhythmMusic(measure, ()))
 
 
-def _rejoin(profile: PieceProfile) -> Iterator[Asked]:
-    sections = places_to_come_in(profile)
-    if sections:
-        yield Asked(REJOIN_ASKED, rejoin_answer(sections, profile))
+def _rejoin(profile: PieceProfile, part: PartProfile) -> Iterator[Asked]:
+    landmarks = places_to_come_in(profile, part)
+    if landmarks:
+        yield Asked(REJOIN_ASKED, rejoin_answer(landmarks, profile))

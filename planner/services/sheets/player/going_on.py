@@ -1,30 +1,65 @@
 """Reading on without stopping: where a player who is lost comes in again."""
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 
 from planner.core.fact import FactKind
-from planner.core.profile import FormSection, PartProfile, PieceProfile
+from planner.core.profile import Landmark, LandmarkKind, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.wording.player_sheet import rejoin_words
 
 MOST_PLACES = 6
 """Most places named. Source: house choice."""
+ENOUGH_NAMES = 3
+"""Places with names from which others are not named beside them. Source: house choice."""
+LEAST_APART = 4
+"""Fewest bars between places that are named. Source: house choice: a phrase."""
+_KINDS = list(LandmarkKind)
 LEAST_LEFT = 4
 """Fewest bars from such a place to the end: later nobody comes in again. House choice."""
 
 
-def going_on_lines(profile: PieceProfile, _part: PartProfile) -> Iterator[Line]:
-    """Where sections begin: printed names where the page has them; none in a piece of one section."""
-    shown = places_to_come_in(profile)
+def going_on_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
+    """The bars that show on the page and from which the part plays; silent where it has none."""
+    shown = places_to_come_in(profile, part)
     if shown:
-        found = tuple(fact for fact in profile.facts if fact.kind is FactKind.SECTIONS)
+        found = tuple(fact for fact in profile.facts_for(part.name) if fact.kind is FactKind.LANDMARKS)
         words = rejoin_words(shown, profile)
         yield Line(Block.GOING_ON, words, Consequence.SPOILS, 0.85, found, is_kept=True)
 
 
-def places_to_come_in(profile: PieceProfile) -> tuple[FormSection, ...]:
-    """The sections after the first, by printed names where there are any; none just before the end."""
+def places_to_come_in(profile: PieceProfile, part: PartProfile) -> tuple[Landmark, ...]:
+    """The plainest landmarks of a part, spread over the piece, none just before the end.
+
+    Printed names alone where there are enough; no bar whose number stands more than once in the piece.
+    """
     last = profile.measures - LEAST_LEFT
-    sections = [each for each in profile.form if 0 < each.measure <= last]
-    named = [each for each in sections if each.name]
-    return tuple((named or sections)[:MOST_PLACES])
+    often = Counter(profile.measure_numbers)
+    early = [
+        each
+        for each in part.landmarks
+        if each.enters <= last
+        and (each.kind is LandmarkKind.NAME or often[profile.measure_numbers[each.measure]] == 1)
+    ]
+    chosen = _spread(_apart([each for each in early if each.kind is LandmarkKind.NAME]))
+    if len(chosen) < ENOUGH_NAMES:
+        others = sorted(early, key=lambda each: (_KINDS.index(each.kind), each.measure))
+        chosen = _apart([*chosen, *others])[:MOST_PLACES]
+    return tuple(sorted(chosen, key=lambda each: each.measure))
+
+
+def _apart(landmarks: Sequence[Landmark]) -> list[Landmark]:
+    """Those that are not too near to one before them in the list."""
+    kept: list[Landmark] = []
+    for each in landmarks:
+        if all(abs(each.measure - other.measure) >= LEAST_APART for other in kept):
+            kept.append(each)
+    return kept
+
+
+def _spread(landmarks: Sequence[Landmark]) -> list[Landmark]:
+    """As many as are named, the first and the last among them."""
+    if len(landmarks) <= MOST_PLACES:
+        return list(landmarks)
+    step = (len(landmarks) - 1) / (MOST_PLACES - 1)
+    return [landmarks[round(at * step)] for at in range(MOST_PLACES)]
