@@ -11,6 +11,8 @@ from planner.core.score import Note, Part, Score
 
 BEFORE_QUARTERS = Fraction(4)
 """How far back a note is still in a singer's ear. House choice: a bar of 4/4."""
+FARTHEST_STEPS = 7
+"""Steps of the staff up to which a note is found from another one: an octave. House choice."""
 SCALES = {"major": (0, 2, 4, 5, 7, 9, 11), "minor": (0, 2, 3, 5, 7, 8, 10)}
 """Semitones of the steps of a scale above its tonic."""
 
@@ -41,7 +43,9 @@ def first_note_facts(score: Score, play_order: Sequence[int], keys: Sequence[Key
         sounding = part.transposition_at(note.measure).to_sounding(begin[0].pitch)
         key = _key_at(keys, note)
         degree = degree_in(sounding, key)
-        before = _just_before(score, part, note, sounding)
+        before, steps = _just_before(score, part, note, sounding), 0
+        if not before:
+            before, steps = _highest_before(score, part, note, sounding)
         if degree or before:
             yield Fact(
                 FactKind.FIRST_NOTE,
@@ -50,7 +54,7 @@ def first_note_facts(score: Score, play_order: Sequence[int], keys: Sequence[Key
                 notes=(str(note.pitch),),
                 parts=(before,) if before else (),
                 keys=(key,) if degree else (),
-                numbers=(("degree", degree),) if degree else (),
+                numbers=(*((("degree", degree),) if degree else ()), *((("steps", steps),) if steps else ())),
                 weight=0.9,
             )
 
@@ -84,8 +88,35 @@ def _key_at(keys: Sequence[KeySpan], note: Note) -> str:
 
 def _just_before(score: Score, singer: Part, first: Note, sounding: Pitch) -> str:
     """Who has the same note just before: in the same octave rather than in another, the latest rather."""
+    found = [
+        (heard.midi == sounding.midi, end, -at)
+        for at, end, heard in _heard_before(score, singer, first)
+        if (heard.midi - sounding.midi) % 12 == 0
+    ]
+    return score.parts[-max(found)[2]].name if found else ""
+
+
+def _highest_before(score: Score, singer: Part, first: Note, sounding: Pitch) -> tuple[str, int]:
+    """Whose note is the highest of those that end last before, and the steps from it; none where it is too far.
+
+    An ear follows the top of what it hears.
+    """
+    heard_before = list(_heard_before(score, singer, first))
+    latest = max((end for _, end, _ in heard_before), default=Fraction(0))
+    last = [(heard, at) for at, end, heard in heard_before if end == latest]
+    if not last:
+        return "", 0
+    top = max(heard.midi for heard, _ in last)
+    tops = [(heard, at) for heard, at in last if heard.midi == top]
+    steps = sounding.diatonic - tops[0][0].diatonic
+    if len({at for _, at in tops}) > 1 or not 0 < abs(steps) <= FARTHEST_STEPS:
+        return "", 0
+    return score.parts[tops[0][1]].name, steps
+
+
+def _heard_before(score: Score, singer: Part, first: Note) -> Iterator[tuple[int, Fraction, Pitch]]:
+    """What is still in a singer's ear: place of the part, when it ends at the latest, sounding pitch."""
     entry = score.measures[first.measure].start_quarters + first.onset_quarters
-    found: list[tuple[bool, Fraction, int]] = []
     for at, part in enumerate(score.parts):
         if part is singer:
             continue
@@ -96,7 +127,5 @@ def _just_before(score: Score, singer: Part, first: Note, sounding: Pitch) -> st
                 break
             start = score.measures[note.measure].start_quarters + note.onset_quarters
             end = min(entry, start + note.duration_quarters)
-            heard = part.transposition_at(note.measure).to_sounding(note.pitch)
-            if start < entry and end > entry - BEFORE_QUARTERS and (heard.midi - sounding.midi) % 12 == 0:
-                found.append((heard.midi == sounding.midi, end, -at))
-    return score.parts[-max(found)[2]].name if found else ""
+            if start < entry and end > entry - BEFORE_QUARTERS:
+                yield at, end, part.transposition_at(note.measure).to_sounding(note.pitch)

@@ -1,9 +1,26 @@
-"""Sentences about what a player does with the instrument: set-up, tuning, the first note, the left hand."""
+"""Sentences about what a player does with the instrument: set-up, changes, fingerings, who plays, cues."""
+
+from collections.abc import Mapping, Sequence
 
 from planner.core.fact import Fact, FactKind
+from planner.core.instruments import family_of, get_instrument
 from planner.core.pitch import Pitch
 from planner.core.profile import PieceProfile
-from planner.wording.words import bar_list, bar_names, bars, count_of, key, listed, ordinal, pitch
+from planner.wording.words import (
+    bar_list,
+    bar_names,
+    bar_spans,
+    bars,
+    capital,
+    count_of,
+    interval,
+    key,
+    listed,
+    often,
+    ordinal,
+    pitch,
+    with_sign,
+)
 
 
 def struck(fact: Fact, profile: PieceProfile) -> str:
@@ -38,10 +55,14 @@ def _letters(note: str) -> str:
 
 
 def first_note(fact: Fact, profile: PieceProfile) -> str:
-    """A singer's first note, what it is in its key, and who has it just before."""
+    """A singer's first note, what it is in its key, and who has it, or a note to find it from, just before."""
     sentence = f"Your first note is {pitch(fact.notes[0])}, in {bars(bar_names(profile), fact.places[0][0])}"
     if fact.keys:
         sentence += f": note {int(fact.number('degree'))} of the {key(fact.keys[0])} scale"
+    steps = next(iter(fact.each("steps")), 0)
+    if fact.parts and steps:
+        way = interval(int(steps))
+        return f"{sentence}. Listen: it is {way} than the last top note of {fact.parts[0]}."
     return f"{sentence}. Listen: {fact.parts[0]} has it just before." if fact.parts else f"{sentence}."
 
 
@@ -52,7 +73,168 @@ def high_position(fact: Fact, profile: PieceProfile) -> str:
     return f"Your highest note, {pitch(fact.notes[0])} in {where}, needs {place} position or higher."
 
 
+_WAYS: Mapping[str, str] = {
+    "valves 1-3, slide out": "valves 1 and 3, third slide out",
+    "valves 1-2-3, slide out": "all three valves, third slide out",
+    "valves 2-3": "valves 2 and 3", "valves 1-2": "valves 1 and 2",
+    "valves 1-3 or 4": "valves 1 and 3, or 4 alone", "valves 1-2-3 or 2-4": "all three valves, or 2 and 4",
+    "position 4": "fourth position", "position 5": "fifth position",
+    "position 6": "sixth position, or first with the F trigger",
+    "position 7": "seventh position, or second with the F trigger",
+    "A and register keys": "A key and register key", "A key": "A key", "G-sharp key": "G♯ key",
+    "all down with register key": "over the break, register key and fingers down",
+    "no fingers down": "no fingers down", "right little finger": "right little finger",
+    "left little finger": "left little finger", "side or bis key": "side key or bis key",
+    "palm keys": "palm keys", "foot keys": "right little finger on the foot keys",
+    "thumb or side key": "thumb key, or first finger right", "first finger up": "left first finger up",
+    "half hole": "half hole", "second octave key": "second octave key", "flick key": "flick key",
+    "low 1": "low first finger", "low 2": "low second finger", "high 3": "high third finger",
+    "stretch back": "first finger stretches back", "stretch up": "fourth finger stretches up",
+}  # fmt: skip
+"""How a note is played, for each ``Way`` of the fingering tables."""
+_LEFT_HAND = frozenset({"low 1", "low 2", "high 3", "stretch back", "stretch up"})
+"""Ways that depend on the sign before a note, so that a natural is named as one."""
+
+
+def fingerings(fact: Fact, profile: PieceProfile) -> str:
+    """Notes that are learnt late, each with its first bar, those that are played alike together."""
+    groups: dict[str, list[tuple[str, int]]] = {}
+    for note, way, octave, (first, _) in zip(
+        fact.notes, fact.terms, fact.each("octave"), fact.places, strict=True
+    ):
+        letters = _letters(note)
+        name = with_sign(letters) if way in _LEFT_HAND else pitch(letters)
+        height = {-1: "lower ", 1: "upper "}.get(int(octave), "")
+        groups.setdefault(way, []).append((f"{height}{name}", first))
+    numbers = bar_names(profile)
+    each = [
+        f"{listed([name for name, _ in notes])} ({bar_list(numbers, [at for _, at in notes])}): {_WAYS[way]}"
+        for way, notes in groups.items()
+    ]
+    return f"Check {'; '.join(each)}."
+
+
+def first_position(_fact: Fact, _profile: PieceProfile) -> str:
+    """That the left hand need not shift."""
+    return "All notes can be played in first position."
+
+
+_CHANGED: Mapping[str, str] = {
+    "mute": "mute", "straight mute": "straight mute", "cup mute": "cup mute", "harmon mute": "harmon mute",
+    "bucket mute": "bucket mute", "plunger": "plunger", "open": "no mute", "pluck": "pluck (pizz.)",
+    "bow": "bow (arco)", "sticks": "sticks", "brushes": "brushes", "soft mallets": "soft mallets",
+    "medium mallets": "medium mallets", "hard mallets": "hard mallets", "yarn mallets": "yarn mallets",
+    "rubber mallets": "rubber mallets", "snares on": "snares on", "snares off": "snares off",
+}  # fmt: skip
+"""What holds after each ``Change``."""
+_TAKE = "take:"
+
+
+def changes(fact: Fact, profile: PieceProfile) -> str:
+    """What to put on, take off or take up, from which bar, with the seconds for it."""
+    opening, numbers = int(fact.number("opening")), bar_names(profile)
+    family = next((family_of(part.instrument) for part in profile.parts if part.name == fact.part), "")
+    sentences = []
+    if opening:
+        sentences.append(f"Start with {listed([_changed(term) for term in fact.terms[:opening]])}.")
+    for term, (first, _), seconds in zip(
+        fact.terms[opening:], fact.places[opening:], fact.each("seconds"), strict=True
+    ):
+        doing = _doing(term, family)
+        time = f"{_time(int(seconds))}{doing}"
+        sentences.append(f"{capital(_changed(term))} from {bars(numbers, first)}: {time}.")
+    return " ".join(sentences)
+
+
+def _changed(term: str) -> str:
+    if term.startswith(_TAKE):
+        instrument = get_instrument(term.removeprefix(_TAKE))
+        return instrument.name if instrument else term.removeprefix(_TAKE)
+    return _CHANGED[term]
+
+
+def _doing(term: str, family: str) -> str:
+    """What the seconds are for, where it is not plain."""
+    puts, takes = (" to put it on", " to take it off") if family == "strings" else (" to put it in", " to take it out")
+    if term == "open":
+        return takes
+    if "mute" in term:
+        return puts
+    return " to change" if term.startswith(_TAKE) else ""
+
+
+def _time(seconds: int) -> str:
+    return count_of(seconds, "second") if seconds else "no time"
+
+
+def switches(fact: Fact, profile: PieceProfile) -> str:
+    """From which percussion instrument to which, for which bar, with the seconds for it."""
+    numbers = bar_names(profile)
+    each = [
+        f"{before} to {after} for {bars(numbers, first)} ({_time(int(seconds))})"
+        for before, after, (first, _), seconds in zip(
+            fact.terms[::2], fact.terms[1::2], fact.places, fact.each("seconds"), strict=True
+        )
+    ]
+    return f"Change {listed(each)}."
+
+
+def same_bars(fact: Fact, profile: PieceProfile) -> str:
+    """How often one bar is played in a row."""
+    numbers = bar_names(profile)
+    (first, last), *more = fact.places
+    sentence = f"{capital(bars(numbers, first, last))}: the same bar {often(last - first + 1)}"
+    return f"{sentence}{_and_more(numbers, more)}."
+
+
+def _and_more(numbers: Sequence[str], places: Sequence[tuple[int, int]]) -> str:
+    each = [f"{bars(numbers, first, last)} ({often(last - first + 1)})" for first, last in places]
+    return f"; so are {listed(each)}" if each else ""
+
+
+def rolls(fact: Fact, profile: PieceProfile) -> str:
+    """Where a percussionist rolls."""
+    return f"Roll in {bar_list(bar_names(profile), [first for first, _ in fact.places])}."
+
+
+def cues(fact: Fact, profile: PieceProfile) -> str:
+    """Small notes that are somebody else's."""
+    numbers = bar_names(profile)
+    by_owner: dict[str, list[tuple[int, int]]] = {}
+    for place, owner in zip(fact.places, fact.parts, strict=True):
+        by_owner.setdefault(owner, []).append(place)
+    each = [f"{bar_spans(numbers, places)} ({owner})" for owner, places in by_owner.items()]
+    return f"Small notes in {listed(each)} are a cue: listen, do not play."
+
+
+def divided(fact: Fact, profile: PieceProfile) -> str:
+    """Where a string section divides, and who takes what. Source: common practice of seating."""
+    where = bar_spans(bar_names(profile), fact.places)
+    return f"Divided in {where}: the inside player takes the lower notes."
+
+
+_WHO: Mapping[str, str] = {"first": "first player alone", "second": "second player alone", "both": "both"}
+
+
+def players(fact: Fact, profile: PieceProfile) -> str:
+    """Who of two players plays, from where."""
+    numbers = bar_names(profile)
+    each = [
+        f"{_WHO[who]} from {bars(numbers, first)}" for who, (first, _) in zip(fact.terms, fact.places, strict=True)
+    ]
+    return f"{capital('; '.join(each))}."
+
+
 SENTENCES = {
+    FactKind.FINGERINGS: fingerings,
+    FactKind.FIRST_POSITION: first_position,
+    FactKind.CHANGES: changes,
+    FactKind.SWITCHES: switches,
+    FactKind.SAME_BARS: same_bars,
+    FactKind.ROLLS: rolls,
+    FactKind.CUES: cues,
+    FactKind.DIVIDED: divided,
+    FactKind.PLAYERS: players,
     FactKind.STRUCK: struck,
     FactKind.DRUMS_TUNED: drums_tuned,
     FactKind.FIRST_NOTE: first_note,

@@ -179,6 +179,29 @@ RULES: Mapping[FactKind, str] = {
         "The highest note lies beyond the reach of the lower positions; stated from position "
         "{least_position:g} on, in at most {position_bars:g} bars."
     ),
+    FactKind.FIRST_POSITION: "Every note lies within reach of the first position or on an open string.",
+    FactKind.FINGERINGS: (
+        "Notes of a table of fingerings that readers of this level learn last, at most "
+        "{fingered_notes:g}; where the page prints fingerings nothing is stated."
+    ),
+    FactKind.CHANGES: (
+        "Words for mutes, bow, beaters and instruments in English, Italian, German and French, and the "
+        "silence before the next note at the tempo of the first reading; at most {changes:g}, those with "
+        "the least time."
+    ),
+    FactKind.SWITCHES: (
+        "From one instrument to another that is never struck in the same bar, with at most "
+        "{switch_seconds:g} seconds at the tempo of the first reading."
+    ),
+    FactKind.SAME_BARS: "The same strokes at least {same_bars:g} bars in a row.",
+    FactKind.ROLLS: "A trill, or three strokes through the stem; stated for at most {rolled_bars:g} bars.",
+    FactKind.CUES: (
+        "At least {cued_notes:g} small notes where this part rests and another part has the very same."
+    ),
+    FactKind.DIVIDED: "From a word that divides the section to one that brings it together.",
+    FactKind.PLAYERS: (
+        "Words for one player or both, where both kinds stand on the page; at most {players_turns:g} turns."
+    ),
     FactKind.WHOLE_FITS: (
         "Study {study_minutes:g} minutes and {study_level:g} more a level, hearing half the playing time,"
         " two readings at their tempos, fixing {fixing_minutes:g}."

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from planner.core.fact import FactKind
+from planner.core.glossary.changes import changes_in
 from planner.core.glossary.terms import TermKind
 from planner.core.profile import Expression, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
@@ -11,6 +12,7 @@ from planner.wording.study.sentences import sentence_of
 
 _PLAIN = {FactKind.STYLE: Consequence.SPOILS, FactKind.BREATHS: Consequence.NOTHING,
           FactKind.PEDAL_HELD: Consequence.NOTHING}  # fmt: skip
+_BY_INSTRUMENT = frozenset({FactKind.CHANGES, FactKind.PLAYERS, FactKind.DIVIDED})
 _WEIGHT = {TermKind.TEMPO_CHANGE: 0.9, TermKind.TECHNIQUE: 0.8, TermKind.TEMPO: 0.5}
 
 
@@ -21,13 +23,30 @@ def manner_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
             yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.95, (fact,))
         elif fact.kind is FactKind.WORDS:
             for use, measures in _explained(profile, fact.terms):
-                if is_plain(use) or says_no(use.text):
+                if is_plain(use) or says_no(use.text) or _is_told(use, profile, part):
                     continue
                 grave = Consequence.STOPS if use.kind is TermKind.TEMPO_CHANGE else Consequence.SPOILS
                 weight = _WEIGHT.get(use.kind, 0.4)
                 yield Line(Block.MANNER, term_words(use, measures, profile), grave, weight, (fact,))
         elif fact.kind in _PLAIN:
             yield Line(Block.MANNER, sentence_of(fact, profile), _PLAIN[fact.kind], fact.weight, (fact,))
+
+
+_SHARED = frozenset({"a 2", "a2", "a due", "solo", "tutti"})
+_DIVIDED = frozenset({"div", "divisi", "unis", "unisono", "geteilt", "zusammen", "divisé", "à l'unisson"})
+"""Terms that a line about who plays makes plain."""
+
+
+def _is_told(use: Expression, profile: PieceProfile, part: PartProfile) -> bool:
+    """Whether a line about the instrument says what a text on the page asks for."""
+    facts = {fact.kind: fact for fact in profile.facts_for(part.name) if fact.kind in _BY_INSTRUMENT}
+    terms = {one.term for one in use.terms}
+    changed = changes_in(use.text)
+    return (
+        (bool(changed) and FactKind.CHANGES in facts and set(changed) <= set(facts[FactKind.CHANGES].terms))
+        or (FactKind.PLAYERS in facts and terms <= _SHARED)
+        or (FactKind.DIVIDED in facts and terms <= _DIVIDED)
+    )
 
 
 def _explained(profile: PieceProfile, texts: tuple[str, ...]) -> list[tuple[Expression, list[int]]]:

@@ -1,0 +1,120 @@
+"""What a percussionist counts: one bar again and again, rolls, and the time from one instrument to the next."""
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+from planner.core.fact import Fact, FactKind
+from planner.core.instruments import family_of
+from planner.core.score import Note, Part, Score
+from planner.study.lines.set_up import MOST_INSTRUMENTS
+from planner.study.lines.silences import moment_of, silences_before, sounding_heads
+
+LEAST_TIMES = 4
+"""Fewest times in a row that one bar must come to be counted. House choice."""
+MOST_RUNS = 3
+"""Most such runs that are named. House choice."""
+MOST_ROLLS = 6
+"""Most bars with a roll that are named; of more nothing is stated. House choice."""
+MOST_SWITCHES = 4
+"""Most moves from one instrument to the next that a reader keeps in mind. House choice."""
+QUICK_SECONDS = 8.0
+"""A move with more time than this needs no word. House choice."""
+UNMEASURED = frozenset({"trill-mark", "tremolo-3", "tremolo-4", "tremolo-5"})
+"""Signs of a roll. Source: common practice; fewer strokes through a stem may be counted out."""
+
+_Head = tuple[Fraction, Fraction, str, str, bool, bool]
+
+
+def struck_bar_facts(
+    score: Score, play_order: Sequence[int], quarter_bpm: Sequence[float]
+) -> Iterator[Fact]:
+    """What each percussion part repeats, rolls, and takes up in turn.
+
+    Args:
+        score: The score.
+        play_order: Its measures as they are played.
+        quarter_bpm: For each measure, quarters a minute of the first reading, above 0.
+
+    Example:
+        >>> list(struck_bar_facts(Score("Empty", (), ()), (), ()))
+        []
+    """
+    for part in score.parts:
+        heads = sounding_heads(part)
+        is_struck = bool(heads) and all(note.unpitched for note in heads)
+        if is_struck and part.staves == 1:
+            yield from _same_bars(part, len(score.measures))
+            yield from _switches(score, part, play_order, quarter_bpm)
+        if heads and (is_struck or family_of(part.instrument) == "percussion"):
+            yield from _rolls(part, heads)
+
+
+def _same_bars(part: Part, measures: int) -> Iterator[Fact]:
+    bars: list[list[_Head]] = [[] for _ in range(measures)]
+    for note in sounding_heads(part):
+        bars[note.measure].append(_head(note))
+    runs, start = list[tuple[int, int]](), 0
+    for at in range(1, measures + 1):
+        if at == measures or bars[at] != bars[start]:
+            if bars[start] and at - start >= LEAST_TIMES:
+                runs.append((start, at - 1))
+            start = at
+    runs.sort(key=lambda run: (run[0] - run[1], run[0]))
+    if runs:
+        yield Fact(FactKind.SAME_BARS, part.name, places=tuple(runs[:MOST_RUNS]), weight=0.75)
+
+
+def _head(note: Note) -> _Head:
+    return (
+        note.onset_quarters, note.duration_quarters, note.percussion, str(note.unpitched), note.is_grace,
+        not UNMEASURED.isdisjoint(note.ornaments),
+    )  # fmt: skip
+
+
+def _rolls(part: Part, heads: Sequence[Note]) -> Iterator[Fact]:
+    measures = sorted({note.measure for note in heads if not UNMEASURED.isdisjoint(note.ornaments)})
+    if 0 < len(measures) <= MOST_ROLLS:
+        yield Fact(FactKind.ROLLS, part.name, places=tuple((each, each) for each in measures), weight=0.5)
+
+
+def _switches(
+    score: Score, part: Part, play_order: Sequence[int], quarter_bpm: Sequence[float]
+) -> Iterator[Fact]:
+    """Moves between instruments that are never struck in one bar: those share no set-up for certain."""
+    strokes = sorted((note for note in sounding_heads(part)), key=moment_of)
+    names = {note.percussion for note in strokes}
+    are_named = all(any(letter.isalpha() for letter in name) for name in names)
+    if part.instrument == "drum-set" or not are_named or not 2 <= len(names) <= MOST_INSTRUMENTS:
+        return
+    group = _together(strokes)
+    silences = silences_before(score, strokes, play_order, quarter_bpm)
+    moves = [
+        (silences[moment_of(after)], before, after)
+        for before, after in pairwise(strokes)
+        if group[before.percussion] != group[after.percussion] and moment_of(after) in silences
+    ]
+    quick = [each for each in moves if each[0] <= QUICK_SECONDS]
+    if 0 < len(quick) <= MOST_SWITCHES:
+        yield Fact(
+            FactKind.SWITCHES,
+            part.name,
+            places=tuple((after.measure, after.measure) for _, _, after in quick),
+            terms=tuple(name for _, before, after in quick for name in (before.percussion, after.percussion)),
+            numbers=tuple(("seconds", int(seconds)) for seconds, _, _ in quick),
+            weight=0.85,
+        )
+
+
+def _together(strokes: Sequence[Note]) -> dict[str, str]:
+    """For each instrument the name of its group: those that are struck in one bar stand together."""
+    group = {note.percussion: note.percussion for note in strokes}
+    by_measure: dict[int, set[str]] = {}
+    for note in strokes:
+        by_measure.setdefault(note.measure, set()).add(note.percussion)
+    for names in by_measure.values():
+        joined = {group[name] for name in names}
+        for name, own in group.items():
+            if own in joined:
+                group[name] = min(joined)
+    return group
