@@ -86,7 +86,7 @@ def _changes(
     score: Score, part: Part, play_order: Sequence[int], quarter_bpm: Sequence[float]
 ) -> Iterator[_Change]:
     heads = sounding_heads(part)
-    silences = silences_before(score, heads, play_order, quarter_bpm)
+    silences = silences_before(score, part, heads, play_order, quarter_bpm)
     attacks = sorted({moment_of(note) for note in heads if not note.tie_from_previous})
     if not attacks or part.staves != 1:
         return

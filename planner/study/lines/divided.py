@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind
-from planner.core.instruments import family_of
+from planner.core.instruments import family_of, read_name
 from planner.core.score import Part, Score, Words
 from planner.study.lines.silences import Moment, moment_of, sounding_heads
 
@@ -36,8 +36,13 @@ def sharing_facts(score: Score) -> Iterator[Fact]:
     for part in score.parts:
         if part.staves == 1 and family_of(part.instrument) == "strings":
             yield from _divided(part)
-        elif part.staves == 1 and family_of(part.instrument) in ("woodwind", "brass"):
+        elif part.staves == 1 and _is_for_two(part):
             yield from _players(part, endings)
+
+
+def _is_for_two(part: Part) -> bool:
+    """Whether a wind part can be that of two players: its name is not that of one of several."""
+    return family_of(part.instrument) in ("woodwind", "brass") and len(read_name(part.name).chairs) != 1
 
 
 def _in_order(part: Part) -> list[tuple[Moment, str]]:

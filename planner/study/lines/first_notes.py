@@ -11,8 +11,8 @@ from planner.core.score import Note, Part, Score
 
 BEFORE_QUARTERS = Fraction(4)
 """How far back a note is still in a singer's ear. House choice: a bar of 4/4."""
-FARTHEST_STEPS = 7
-"""Steps of the staff up to which a note is found from another one: an octave. House choice."""
+FARTHEST_STEPS = 4
+"""Steps of the staff up to which a note is found from another one: a fifth. House choice."""
 SCALES = {"major": (0, 2, 4, 5, 7, 9, 11), "minor": (0, 2, 3, 5, 7, 8, 10)}
 """Semitones of the steps of a scale above its tonic."""
 

@@ -1,6 +1,6 @@
 """What a percussionist counts: one bar again and again, rolls, and the time from one instrument to the next."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
@@ -8,16 +8,19 @@ from planner.core.fact import Fact, FactKind
 from planner.core.instruments import family_of
 from planner.core.score import Note, Part, Score
 from planner.study.lines.set_up import MOST_INSTRUMENTS
-from planner.study.lines.silences import moment_of, silences_before, sounding_heads
+from planner.study.lines.silences import Moment, moment_of, silences_before, sounding_heads
 
 LEAST_TIMES = 4
 """Fewest times in a row that one bar must come to be counted. House choice."""
-MOST_RUNS = 3
+MOST_RUNS = 2
 """Most such runs that are named. House choice."""
 MOST_ROLLS = 6
 """Most bars with a roll that are named; of more nothing is stated. House choice."""
 MOST_SWITCHES = 4
 """Most moves from one instrument to the next that a reader keeps in mind. House choice."""
+IN_REACH_SECONDS = 1.0
+"""Instruments struck one after the other with less time lie within reach, or have a player each. House
+choice."""
 QUICK_SECONDS = 8.0
 """A move with more time than this needs no word. House choice."""
 UNMEASURED = frozenset({"trill-mark", "tremolo-3", "tremolo-4", "tremolo-5"})
@@ -87,8 +90,8 @@ def _switches(
     are_named = all(any(letter.isalpha() for letter in name) for name in names)
     if part.instrument == "drum-set" or not are_named or not 2 <= len(names) <= MOST_INSTRUMENTS:
         return
-    group = _together(strokes)
-    silences = silences_before(score, strokes, play_order, quarter_bpm)
+    silences = silences_before(score, part, strokes, play_order, quarter_bpm)
+    group = _together(strokes, silences)
     moves = [
         (silences[moment_of(after)], before, after)
         for before, after in pairwise(strokes)
@@ -106,13 +109,18 @@ def _switches(
         )
 
 
-def _together(strokes: Sequence[Note]) -> dict[str, str]:
-    """For each instrument the name of its group: those that are struck in one bar stand together."""
+def _together(strokes: Sequence[Note], silences: Mapping[Moment, float]) -> dict[str, str]:
+    """For each instrument the name of its group: those in one bar, or one right after the other, are in reach."""
     group = {note.percussion: note.percussion for note in strokes}
     by_measure: dict[int, set[str]] = {}
     for note in strokes:
         by_measure.setdefault(note.measure, set()).add(note.percussion)
-    for names in by_measure.values():
+    pairs = (
+        {before.percussion, after.percussion}
+        for before, after in pairwise(strokes)
+        if silences.get(moment_of(after), 0.0) < IN_REACH_SECONDS
+    )
+    for names in (*by_measure.values(), *pairs):
         joined = {group[name] for name in names}
         for name, own in group.items():
             if own in joined:

@@ -1,6 +1,6 @@
 """Sentences about what a player does with the instrument: set-up, changes, fingerings, who plays, cues."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from planner.core.fact import Fact, FactKind
 from planner.core.instruments import family_of, get_instrument
@@ -134,16 +134,25 @@ def changes(fact: Fact, profile: PieceProfile) -> str:
     """What to put on, take off or take up, from which bar, with the seconds for it."""
     opening, numbers = int(fact.number("opening")), bar_names(profile)
     family = next((family_of(part.instrument) for part in profile.parts if part.name == fact.part), "")
-    sentences = []
-    if opening:
-        sentences.append(f"Start with {listed([_changed(term) for term in fact.terms[:opening]])}.")
+    sentences = [f"Start with {_at_first(term, family)}." for term in fact.terms[:opening]]
+    together: dict[tuple[str, int], list[int]] = {}
     for term, (first, _), seconds in zip(
         fact.terms[opening:], fact.places[opening:], fact.each("seconds"), strict=True
     ):
-        doing = _doing(term, family)
-        time = f"{_time(int(seconds))}{doing}"
-        sentences.append(f"{capital(_changed(term))} from {bars(numbers, first)}: {time}.")
+        together.setdefault((term, int(seconds)), []).append(first)
+    for (term, seconds), where in together.items():
+        time = f"{_time(seconds)}{_doing(term, family)}"
+        sentences.append(f"{capital(_changed(term))} from {bar_list(numbers, where)}: {time}.")
     return " ".join(sentences)
+
+
+def _at_first(term: str, family: str) -> str:
+    """What is ready before the first note."""
+    if term.startswith(_TAKE):
+        return f"the {_changed(term)}"
+    if "mute" in term:
+        return f"the {_changed(term)} {'on' if family == 'strings' else 'in'}"
+    return _changed(term)
 
 
 def _changed(term: str) -> str:
@@ -182,14 +191,11 @@ def switches(fact: Fact, profile: PieceProfile) -> str:
 def same_bars(fact: Fact, profile: PieceProfile) -> str:
     """How often one bar is played in a row."""
     numbers = bar_names(profile)
-    (first, last), *more = fact.places
-    sentence = f"{capital(bars(numbers, first, last))}: the same bar {often(last - first + 1)}"
-    return f"{sentence}{_and_more(numbers, more)}."
-
-
-def _and_more(numbers: Sequence[str], places: Sequence[tuple[int, int]]) -> str:
-    each = [f"{bars(numbers, first, last)} ({often(last - first + 1)})" for first, last in places]
-    return f"; so are {listed(each)}" if each else ""
+    each = [
+        f"{bars(numbers, first, last)}: {'one bar' if at else 'the same bar'} {often(last - first + 1)}"
+        for at, (first, last) in enumerate(fact.places)
+    ]
+    return f"{capital('; '.join(each))}."
 
 
 def rolls(fact: Fact, profile: PieceProfile) -> str:
