@@ -209,7 +209,7 @@ class FactKind(StrEnum):
     DRUMS_TUNED = "drums-tuned", Topic.RANGE, True
     """Timpani; notes: the pitches tuned at the beginning, low to high, then for each change the old and the
     new one; places: the bar for which each change must be done; numbers: how many ``opening`` pitches, and
-    ``seconds``, once for each change, from the last note of the old pitch at the tempo of the first reading."""
+    ``seconds``, once for each change, from the last note of the old pitch at the first-reading tempo."""
     FIRST_NOTE = "first-note", Topic.RANGE, True
     """A singer's first note; places: its bar; notes: it; parts: who has it just before, or, with a number
     ``steps``, whose highest note just before lies so many steps of the staff from it, upward to it above 0;
@@ -230,15 +230,16 @@ class FactKind(StrEnum):
     how many of them, standing first, hold from the first note on, and ``seconds``, once for each of the
     others: the silence before it at the tempo of the first reading, the shortest where it comes again."""
     SWITCHES = "switches", Topic.RANGE, True
-    """A percussion part leaves one instrument for another; terms: the one left and the one taken up, for each;
-    places: the bar of the first stroke after; numbers: ``seconds``, once for each, as for ``CHANGES``."""
+    """A percussion part leaves one instrument for another; terms: for each the one left and the one
+    taken up; places: the bar of the first stroke after; numbers: ``seconds``, once
+    for each, as for ``CHANGES``."""
     SAME_BARS = "same-bars", Topic.PATTERNS
     """A percussion part plays one bar again and again; places: each such run of bars, longest first."""
     ROLLS = "rolls", Topic.EXPRESSION
     """A percussion part rolls; places: the bars."""
     CUES = "cues", Topic.EXPRESSION, True
-    """Small notes that belong to another part, over rests of this one; places: the bars; parts: whose they are
-    at each place."""
+    """Small notes that belong to another part, over rests of this one; places: the bars; parts: for each
+    whose they are."""
     DIVIDED = "divided", Topic.EXPRESSION, True
     """A bowed part divides in two where the page says so; places: from the first bar to the last."""
     PLAYERS = "players", Topic.EXPRESSION, True

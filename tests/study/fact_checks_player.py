@@ -194,7 +194,8 @@ def _midi_of(name: str) -> int:
 
 
 def first_note(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """It is the first note of the part; who has it has that letter up to a bar of 4/4 before."""
+    """It is the first note of the part; who has it has that letter up to a bar of 4/4 before, or the
+    highest of the notes that end last before it, so many steps away."""
     part = bare_part(bare, profile, fact.part)
     at, note = next((at, bar.struck[0]) for at, bar in enumerate(part.bars) if bar.struck)
     name = f"{note.step}{'#' * note.alter}{'b' * -note.alter}{note.octave}"
@@ -208,6 +209,13 @@ def first_note(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
         if fact.number("degree") != steps + 1 or above != scale[steps]:
             return False
     entry, heard = part.bars[at].start + note.onset, (note.midi + part.semitones[at]) % 12
+    for steps in fact.each("steps"):
+        [other] = [bare_part(bare, profile, name) for name in fact.parts]
+        top = _last_top(bare, part, entry)
+        return (
+            top[0] is other
+            and abs(top[1] - (note.midi + part.semitones[at])) in SEMITONES_OF[abs(int(steps))]
+        )
     return all(
         any(
             entry - 4 < bar.start + each.onset + each.duration
@@ -218,6 +226,25 @@ def first_note(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
         )
         for other in (bare_part(bare, profile, name) for name in fact.parts)
     )
+
+
+SEMITONES_OF = {1: (1, 2), 2: (3, 4), 3: (5, 6), 4: (6, 7, 8)}
+"""Semitones of so many steps of the staff."""
+
+
+def _last_top(bare: BareScore, own: BarePart, entry: Fraction) -> tuple[BarePart, int]:
+    """Of all that sounds before a moment the highest of what ends last, with its part, as it sounds."""
+    before = [
+        (min(entry, bar.start + each.onset + each.duration), each.midi + part.semitones[where], part)
+        for part in bare.parts
+        if part is not own
+        for where, bar in enumerate(part.bars)
+        for each in bar.sounding
+        if bar.start + each.onset < entry
+    ]
+    latest = max(end for end, _, _ in before)
+    midi, part = max(((midi, part) for end, midi, part in before if end == latest), key=lambda one: one[0])
+    return part, midi
 
 
 OPEN = {"violin": 76, "viola": 69, "cello": 57}

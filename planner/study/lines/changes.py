@@ -125,9 +125,7 @@ def _asked(part: Part, text: str, mute: str) -> Iterator[tuple[str, str]]:
     """What a text changes, and to what, where this instrument can do so."""
     family = family_of(part.instrument)
     for change in changes_in(text):
-        if change in MUTES and family in _MUTED_FAMILIES:
-            yield "mute", change
-        elif change is Change.OPEN and mute in MUTES:
+        if (change in MUTES and family in _MUTED_FAMILIES) or (change is Change.OPEN and mute in MUTES):
             yield "mute", change
         elif change in BOWING and family == "strings":
             yield "bow", change

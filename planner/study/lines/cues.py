@@ -42,11 +42,11 @@ def _cued(part: Part) -> Iterator[tuple[tuple[int, int], list[Note]]]:
     """Runs of bars in which a part has small notes and nothing of its own, with the notes."""
     cues = [note for note in part.notes if note.is_cue and not note.is_rest and note.pitch]
     own = {note.measure for note in part.notes if not (note.is_cue or note.is_rest)}
-    told = {words.measure for words in part.words if _TO_PLAY.search(words.text)}
+    to_play = {words.measure for words in part.words if _TO_PLAY.search(words.text)}
     bars = sorted({note.measure for note in cues} - own)
     for _, run in groupby(enumerate(bars), key=lambda one: one[1] - one[0]):
         measures = [measure for _, measure in run]
-        if told.isdisjoint(range(measures[0] - 1, measures[-1] + 1)):
+        if to_play.isdisjoint(range(measures[0] - 1, measures[-1] + 1)):
             inside = set(measures)
             yield (measures[0], measures[-1]), [note for note in cues if note.measure in inside]
 
@@ -65,8 +65,9 @@ def _owner(score: Score, part: Part, notes: list[Note]) -> str:
 
 
 def _line(part: Part, notes: list[Note]) -> _Line:
-    return tuple(
-        (note.measure, note.onset_quarters, part.transposition_at(note.measure).to_sounding(note.pitch).midi % 12)
-        for note in notes
-        if note.pitch
-    )
+    line = list[tuple[int, Fraction, int]]()
+    for note in notes:
+        if note.pitch is not None:
+            heard = part.transposition_at(note.measure).to_sounding(note.pitch)
+            line.append((note.measure, note.onset_quarters, int(heard.midi) % 12))
+    return tuple(line)

@@ -12,7 +12,7 @@ from planner.study.lines.silences import Moment, moment_of, sounding_heads
 MOST_PLACES = 4
 """Most divided passages that are named. House choice."""
 MOST_TURNS = 6
-"""Most turns between one player and both that a reader keeps in mind; of more nothing is stated. House choice."""
+"""Most turns between one player and both that a reader keeps in mind; of more none. House choice."""
 _DIVIDE = re.compile(r"(?:div\.?|divisi|divis[ée]e?s?|geteilt|get\.)(?: (?:a|à) ?2)?", re.IGNORECASE)
 _UNITE = re.compile(
     r"(?:unis\.?|unisoni?|unison|à l['’]unisson|zusammen|non div\.?(?:isi)?|tutti)", re.IGNORECASE
@@ -49,7 +49,9 @@ def _in_order(part: Part) -> list[tuple[Moment, str]]:
     def place(words: Words) -> Moment:
         return words.measure, words.onset_quarters
 
-    return [(place(each), " ".join(each.text.split()).strip("()[] ")) for each in sorted(part.words, key=place)]
+    return [
+        (place(each), " ".join(each.text.split()).strip("()[] ")) for each in sorted(part.words, key=place)
+    ]
 
 
 def _divided(part: Part) -> Iterator[Fact]:
@@ -88,13 +90,13 @@ def _players(part: Part, endings: set[int]) -> Iterator[Fact]:
         if who and after is not None and not (who != "both" and place[0] in endings):
             turns.append((after[0], who))
     names = {who for _, who in turns}
-    told = [turn for at, turn in enumerate(turns) if at == 0 or turns[at - 1][1] != turn[1]]
-    measures = {measure for measure, _ in told}
-    if "both" in names and len(names) > 1 and len(measures) == len(told) <= MOST_TURNS:
+    kept = [turn for at, turn in enumerate(turns) if at == 0 or turns[at - 1][1] != turn[1]]
+    measures = {measure for measure, _ in kept}
+    if "both" in names and len(names) > 1 and len(measures) == len(kept) <= MOST_TURNS:
         yield Fact(
             FactKind.PLAYERS,
             part.name,
-            places=tuple((measure, measure) for measure, _ in told),
-            terms=tuple(who for _, who in told),
+            places=tuple((measure, measure) for measure, _ in kept),
+            terms=tuple(who for _, who in kept),
             weight=0.75,
         )

@@ -13,20 +13,20 @@ from planner.study.lines.strings import STRINGS
 class Way(StrEnum):
     """How a note is played."""
 
-    VALVES_13_SLIDE = "valves 1-3, slide out"
-    VALVES_123_SLIDE = "valves 1-2-3, slide out"
-    VALVES_23 = "valves 2-3"
-    VALVES_12 = "valves 1-2"
-    VALVES_13_OR_4 = "valves 1-3 or 4"
-    VALVES_123_OR_24 = "valves 1-2-3 or 2-4"
+    VALVES_13_SLIDE = "valves-13-slide"
+    VALVES_123_SLIDE = "valves-123-slide"
+    VALVES_23 = "valves-23"
+    VALVES_12 = "valves-12"
+    VALVES_13_OR_4 = "valves-13-or-4"
+    VALVES_123_OR_24 = "valves-123-or-24"
     POSITION_4 = "position 4"
     POSITION_5 = "position 5"
     POSITION_6 = "position 6"
     POSITION_7 = "position 7"
-    THROAT_B_FLAT = "A and register keys"
-    A_KEY = "A key"
-    G_SHARP_KEY = "G-sharp key"
-    ABOVE_BREAK = "all down with register key"
+    THROAT_B_FLAT = "throat-b-flat"
+    A_KEY = "a-key"
+    G_SHARP_KEY = "g-sharp-key"
+    ABOVE_BREAK = "above-break"
     NO_FINGERS = "no fingers down"
     RIGHT_LITTLE = "right little finger"
     LEFT_LITTLE = "left little finger"
@@ -86,14 +86,15 @@ _CLARINET = (
     Uncommon(70, Way.THROAT_B_FLAT, 3.0), Uncommon(69, Way.A_KEY, 1.0), Uncommon(68, Way.G_SHARP_KEY, 2.0),
     Uncommon(71, Way.ABOVE_BREAK, 2.5), Uncommon(72, Way.ABOVE_BREAK, 2.0),
 )  # fmt: skip
-"""Clarinets with the Boehm system. Keys of throat tones and long B: wfg.woodwind.org/clarinet (its key names),
-which fingers from memory."""
+"""Clarinets with the Boehm system. Keys of throat tones and long B: wfg.woodwind.org/clarinet (names of
+keys), which fingers from memory."""
 _SAXOPHONE = (
-    Uncommon(58, Way.LEFT_LITTLE, 3.5), Uncommon(59, Way.LEFT_LITTLE, 3.5), Uncommon(61, Way.LEFT_LITTLE, 3.5),
-    Uncommon(60, Way.RIGHT_LITTLE, 2.0), Uncommon(63, Way.RIGHT_LITTLE, 2.0),
-    Uncommon(75, Way.RIGHT_LITTLE, 2.0), Uncommon(68, Way.LEFT_LITTLE, 2.5),
-    Uncommon(80, Way.LEFT_LITTLE, 2.5), Uncommon(70, Way.SIDE_OR_BIS, 2.5),
-    Uncommon(82, Way.SIDE_OR_BIS, 2.5), Uncommon(73, Way.NO_FINGERS, 2.0), Uncommon(86, Way.PALM_KEYS, 3.5),
+    Uncommon(58, Way.LEFT_LITTLE, 3.5), Uncommon(59, Way.LEFT_LITTLE, 3.5),
+    Uncommon(61, Way.LEFT_LITTLE, 3.5), Uncommon(60, Way.RIGHT_LITTLE, 2.0),
+    Uncommon(63, Way.RIGHT_LITTLE, 2.0), Uncommon(75, Way.RIGHT_LITTLE, 2.0),
+    Uncommon(68, Way.LEFT_LITTLE, 2.5), Uncommon(80, Way.LEFT_LITTLE, 2.5),
+    Uncommon(70, Way.SIDE_OR_BIS, 2.5), Uncommon(82, Way.SIDE_OR_BIS, 2.5),
+    Uncommon(73, Way.NO_FINGERS, 2.0), Uncommon(86, Way.PALM_KEYS, 3.5),
     Uncommon(87, Way.PALM_KEYS, 3.5),
 )  # fmt: skip
 """All saxophones read alike. From memory."""

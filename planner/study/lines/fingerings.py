@@ -1,4 +1,4 @@
-"""Which notes of a part its readers may not finger by themselves, and whether the left hand stays in place."""
+"""Which notes of a part its readers may not know how to finger, and whether the left hand stays."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -7,7 +7,6 @@ import numpy as np
 
 from planner.core.fact import Fact, FactKind
 from planner.core.instruments import get_instrument
-from planner.core.pitch import Pitch
 from planner.core.score import Note, Part, Score
 from planner.study.lines.fingering_tables import (
     LEFT_HAND,
@@ -28,7 +27,7 @@ FIRST_POSITION_FROM = 1.5
 
 
 def fingering_facts(score: Score, levels: Sequence[float | None]) -> Iterator[Fact]:
-    """For each part the notes that are learnt late, the latest first; silent where no table has the instrument.
+    """For each part the notes that are learnt late, the latest first; none where no table has the instrument.
 
     Args:
         score: The score.
@@ -63,7 +62,8 @@ def _reads_as_fingered(part: Part) -> bool:
 @dataclass(frozen=True, slots=True)
 class _Found:
     """A note that is learnt late: its first head, how it is played, up to which level that is news, and which
-    octave of several it is, as the fact has it."""
+    octave of several it is, as the fact has it.
+    """
 
     note: Note
     way: Way

@@ -97,7 +97,7 @@ def _just_before(score: Score, singer: Part, first: Note, sounding: Pitch) -> st
 
 
 def _highest_before(score: Score, singer: Part, first: Note, sounding: Pitch) -> tuple[str, int]:
-    """Whose note is the highest of those that end last before, and the steps from it; none where it is too far.
+    """Whose note is the highest of those that end last before, and the steps from it; none if too far.
 
     An ear follows the top of what it hears.
     """

@@ -1,4 +1,4 @@
-"""What a percussionist counts: one bar again and again, rolls, and the time from one instrument to the next."""
+"""What a percussionist counts: one bar again and again, rolls, the time from instrument to instrument."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
@@ -29,9 +29,7 @@ UNMEASURED = frozenset({"trill-mark", "tremolo-3", "tremolo-4", "tremolo-5"})
 _Head = tuple[Fraction, Fraction, str, str, bool, bool]
 
 
-def struck_bar_facts(
-    score: Score, play_order: Sequence[int], quarter_bpm: Sequence[float]
-) -> Iterator[Fact]:
+def struck_bar_facts(score: Score, play_order: Sequence[int], quarter_bpm: Sequence[float]) -> Iterator[Fact]:
     """What each percussion part repeats, rolls, and takes up in turn.
 
     Args:
@@ -110,7 +108,7 @@ def _switches(
 
 
 def _together(strokes: Sequence[Note], silences: Mapping[Moment, float]) -> dict[str, str]:
-    """For each instrument the name of its group: those in one bar, or one right after the other, are in reach."""
+    """For each instrument the name of its group: those in one bar, or right after each other."""
     group = {note.percussion: note.percussion for note in strokes}
     by_measure: dict[int, set[str]] = {}
     for note in strokes:

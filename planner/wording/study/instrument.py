@@ -55,7 +55,7 @@ def _letters(note: str) -> str:
 
 
 def first_note(fact: Fact, profile: PieceProfile) -> str:
-    """A singer's first note, what it is in its key, and who has it, or a note to find it from, just before."""
+    """A singer's first note, what it is in its key, and who has it, or one near it, just before."""
     sentence = f"Your first note is {pitch(fact.notes[0])}, in {bars(bar_names(profile), fact.places[0][0])}"
     if fact.keys:
         sentence += f": note {int(fact.number('degree'))} of the {key(fact.keys[0])} scale"
@@ -74,15 +74,15 @@ def high_position(fact: Fact, profile: PieceProfile) -> str:
 
 
 _WAYS: Mapping[str, str] = {
-    "valves 1-3, slide out": "valves 1 and 3, third slide out",
-    "valves 1-2-3, slide out": "all three valves, third slide out",
-    "valves 2-3": "valves 2 and 3", "valves 1-2": "valves 1 and 2",
-    "valves 1-3 or 4": "valves 1 and 3, or 4 alone", "valves 1-2-3 or 2-4": "all three valves, or 2 and 4",
+    "valves-13-slide": "valves 1 and 3, third slide out",
+    "valves-123-slide": "all three valves, third slide out",
+    "valves-23": "valves 2 and 3", "valves-12": "valves 1 and 2",
+    "valves-13-or-4": "valves 1 and 3, or 4 alone", "valves-123-or-24": "all three valves, or 2 and 4",
     "position 4": "fourth position", "position 5": "fifth position",
     "position 6": "sixth position, or first with the F trigger",
     "position 7": "seventh position, or second with the F trigger",
-    "A and register keys": "A key and register key", "A key": "A key", "G-sharp key": "G♯ key",
-    "all down with register key": "over the break, register key and fingers down",
+    "throat-b-flat": "A key and register key", "a-key": "A key", "g-sharp-key": "G♯ key",
+    "above-break": "over the break, register key and fingers down",
     "no fingers down": "no fingers down", "right little finger": "right little finger",
     "left little finger": "left little finger", "side or bis key": "side key or bis key",
     "palm keys": "palm keys", "foot keys": "right little finger on the foot keys",
@@ -164,11 +164,10 @@ def _changed(term: str) -> str:
 
 def _doing(term: str, family: str) -> str:
     """What the seconds are for, where it is not plain."""
-    puts, takes = (" to put it on", " to take it off") if family == "strings" else (" to put it in", " to take it out")
     if term == "open":
-        return takes
+        return " to take it off" if family == "strings" else " to take it out"
     if "mute" in term:
-        return puts
+        return " to put it on" if family == "strings" else " to put it in"
     return " to change" if term.startswith(_TAKE) else ""
 
 
@@ -225,9 +224,8 @@ _WHO: Mapping[str, str] = {"first": "first player alone", "second": "second play
 def players(fact: Fact, profile: PieceProfile) -> str:
     """Who of two players plays, from where."""
     numbers = bar_names(profile)
-    each = [
-        f"{_WHO[who]} from {bars(numbers, first)}" for who, (first, _) in zip(fact.terms, fact.places, strict=True)
-    ]
+    turns = zip(fact.terms, fact.places, strict=True)
+    each = [f"{_WHO[who]} from {bars(numbers, first)}" for who, (first, _) in turns]
     return f"{capital('; '.join(each))}."
 
 

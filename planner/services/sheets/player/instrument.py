@@ -41,7 +41,7 @@ _FINGERED = {FactKind.FINGERINGS: Consequence.SPOILS, FactKind.FIRST_POSITION: C
 
 def instrument_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """The heaviest lines about the instrument; none where the page leaves a doubt."""
-    found = [new for fact in profile.facts_for(part.name) if (new := _without_what_is_told(fact, part))]
+    found = [new for fact in profile.facts_for(part.name) if (new := _not_elsewhere(fact, part))]
     for fact in sorted(found, key=lambda fact: -fact.weight)[:MOST_LINES]:
         place = _PLACES[fact.kind]
         grave = place.consequence
@@ -57,7 +57,7 @@ def fingering_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
             yield Line(Block.KEY, sentence_of(fact, profile), _FINGERED[fact.kind], fact.weight, (fact,))
 
 
-def _without_what_is_told(fact: Fact, part: PartProfile) -> Fact | None:
+def _not_elsewhere(fact: Fact, part: PartProfile) -> Fact | None:
     """A fact of this room less what another line of the sheet has; None where nothing is left."""
     if fact.kind not in _PLACES:
         return None

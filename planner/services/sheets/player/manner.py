@@ -23,7 +23,7 @@ def manner_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
             yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.95, (fact,))
         elif fact.kind is FactKind.WORDS:
             for use, measures in _explained(profile, fact.terms):
-                if is_plain(use) or says_no(use.text) or _is_told(use, profile, part):
+                if is_plain(use) or says_no(use.text) or _is_elsewhere(use, profile, part):
                     continue
                 grave = Consequence.STOPS if use.kind is TermKind.TEMPO_CHANGE else Consequence.SPOILS
                 weight = _WEIGHT.get(use.kind, 0.4)
@@ -37,7 +37,7 @@ _DIVIDED = frozenset({"div", "divisi", "unis", "unisono", "geteilt", "zusammen",
 """Terms that a line about who plays makes plain."""
 
 
-def _is_told(use: Expression, profile: PieceProfile, part: PartProfile) -> bool:
+def _is_elsewhere(use: Expression, profile: PieceProfile, part: PartProfile) -> bool:
     """Whether a line about the instrument says what a text on the page asks for."""
     facts = {fact.kind: fact for fact in profile.facts_for(part.name) if fact.kind in _BY_INSTRUMENT}
     terms = {one.term for one in use.terms}
