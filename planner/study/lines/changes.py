@@ -57,7 +57,7 @@ def change_facts(score: Score, play_order: Sequence[int], quarter_bpm: Sequence[
                 FactKind.CHANGES,
                 part.name,
                 places=tuple((each.at[0], each.at[0]) for each in found),
-                terms=tuple(each.term for each in found),
+                terms=tuple(str(each.term) for each in found),
                 numbers=(
                     ("opening", len(opening)),
                     *(("seconds", int(each.seconds)) for each in found if each.seconds is not None),

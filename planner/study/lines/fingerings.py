@@ -61,8 +61,13 @@ def _reads_as_fingered(part: Part) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """A note that is learnt late: its first head, how it is played, up to which level that is news, and which
-    octave of several it is, as the fact has it.
+    """A note that is learnt late.
+
+    Attributes:
+        note: Its first head.
+        way: How it is played.
+        up_to: The level up to which that is news.
+        octave: Which of several octaves it is, as the fact has it.
     """
 
     note: Note
@@ -109,7 +114,7 @@ def _named(part: Part, found: Sequence[_Found]) -> Fact:
         part.name,
         places=tuple((each.note.measure, each.note.measure) for each in found),
         notes=tuple(str(each.note.pitch) for each in found),
-        terms=tuple(each.way for each in found),
+        terms=tuple(each.way.value for each in found),
         numbers=tuple(("octave", each.octave) for each in found),
         weight=0.885,
     )

@@ -108,7 +108,8 @@ def test_sticks_and_snares():
 @pytest.mark.parametrize(
     ("text", "change"),
     [("con sordino", Change.MUTE), ("Mit Dämpfer", Change.MUTE), ("avec sourdines", Change.MUTE),
-     ("(st. mute)", Change.STRAIGHT_MUTE), ("Senza Sord.", Change.OPEN), ("Dämpfer weg", Change.OPEN),
+     ("(st. mute)", Change.STRAIGHT_MUTE),
+     ("To cup mute", Change.CUP_MUTE), ("Senza Sord.", Change.OPEN), ("Dämpfer weg", Change.OPEN),
      ("ôtez les sourdines", Change.OPEN), ("[arco]", Change.BOW), ("pizzicato", Change.PLUCK),
      ("bacchette di spugna", Change.SOFT_MALLETS), ("w/ sticks", Change.STICKS)],
 )  # fmt: skip
