@@ -44,12 +44,11 @@ def _first_bpm(profile: PieceProfile, at: int) -> float:
 
 def _silences_in(sounds: Sounds, bar: int) -> list[float]:
     """The seconds of silence before each of a bar's sounds, each time it is played."""
-    found, until = [], None
-    for start, end, at, _ in sounds:
-        if at == bar and until is not None:
-            found.append(max(0.0, start - until))
-        until = end if until is None else max(until, end)
-    return found
+    return [
+        max(0.0, start - max(end for begun, end, _, _ in sounds if begun < start))
+        for start in {start for start, _, at, _ in sounds if at == bar}
+        if any(begun < start for begun, *_ in sounds)
+    ]
 
 
 MEANT = {
@@ -88,7 +87,7 @@ def changes(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool | None:
                 return False
         else:
             stated = next(seconds)
-            if not any(stated <= each + 0.01 < stated + 1.01 for each in _silences_in(sounds, first)):
+            if not any(abs(each - stated) <= 0.11 for each in _silences_in(sounds, first)):
                 return False
     return True
 
@@ -99,8 +98,7 @@ def switches(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     stated = zip(fact.terms[::2], fact.terms[1::2], fact.places, fact.each("seconds"), strict=True)
     return all(
         any(
-            (one[3], two[3], two[2]) == (before, after, first)
-            and seconds <= two[0] - one[1] + 0.01 < seconds + 1.01
+            (one[3], two[3], two[2]) == (before, after, first) and abs(two[0] - one[1] - seconds) <= 0.11
             for one, two in pairwise(sounds)
         )
         for before, after, (first, _), seconds in stated
@@ -113,16 +111,25 @@ def same_bars(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     return all(
         bool(bars[first])
         and all(bar == bars[first] for bar in bars[first : last + 1])
-        and (first == 0 or bars[first - 1] != bars[first])
-        and (last + 1 == len(bars) or bars[last + 1] != bars[first])
+        and (first == 0 or bars[first - 1] != bars[first] or _is_left(bare, first - 1, first))
+        and (last + 1 == len(bars) or bars[last + 1] != bars[first] or _is_left(bare, last, last + 1))
         for first, last in fact.places
     )
 
 
+def _is_left(bare: BareScore, before: int, after: int) -> bool:
+    """Whether a sign of the road stands between two bars, on any page."""
+    signs = [
+        (bar.repeats, bar.endings, bar.jumps) for page in bare.pages for bar in (page[before], page[after])
+    ]
+    return any(any(each) for each in signs)
+
+
 def rolls(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """Just these bars have a sign of a roll."""
+    """Just these bars have a sign of a roll; others that have one are slow enough to count it out."""
     bars = bare_part(bare, profile, fact.part).bars
-    return [first for first, _ in fact.places] == [at for at, bar in enumerate(bars) if bar.rolls]
+    rolled, named = {at for at, bar in enumerate(bars) if bar.rolls}, {first for first, _ in fact.places}
+    return named <= rolled and all(_first_bpm(profile, at) < 72 for at in rolled - named)
 
 
 def cues(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:

@@ -19,7 +19,7 @@ class Page:
         words: By bar, counted from 1, what is printed at its beginning.
         cues: Bars whose notes are printed small.
         drums: By bar the name of what is struck; unpitched throughout if any.
-        rolls: Bars whose notes have three strokes through the stem.
+        rolls: Bars whose notes have four strokes through the stem.
     """
 
     name: str
@@ -96,7 +96,7 @@ def _note(at: int, page: Page, number: int, head: str, length: int, *, in_chord:
         what = f"<pitch><step>{head[0]}</step><alter>{alter}</alter><octave>{head[-1]}</octave></pitch>"
     dot = "<dot/>" if length == 3 else ""
     roll = (
-        '<notations><ornaments><tremolo type="single">3</tremolo></ornaments></notations>'
+        '<notations><ornaments><tremolo type="single">4</tremolo></ornaments></notations>'
         if number in page.rolls and head != "r"
         else ""
     )

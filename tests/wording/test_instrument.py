@@ -42,8 +42,12 @@ def seconds(opening, *each):
         (
             Fact(K.CHANGES, "Viola", at(1, 2, 4, 5), terms=("mute", "pluck", "pluck", "open"),
                  numbers=seconds(1, 0, 0, 3)),
-            "Start with the mute on. Pluck (pizz.) from bars 2 and 4: no time. "
+            "Start with the mute on. Switch to pizz. (pluck) in bars 2 and 4: no time. "
             "No mute from bar 5: 3 seconds to take it off.",
+        ),
+        (
+            Fact(K.CHANGES, "Viola", at(2, 4), terms=("pluck", "bow"), numbers=seconds(0, 0.7, 1.9)),
+            "Switch to pizz. (pluck) in bar 2: less than a second. Switch to arco (bow) in bar 4: 1 second.",
         ),
         (
             Fact(K.CHANGES, "Flute", at(9), terms=("take:piccolo",), numbers=seconds(0, 12)),

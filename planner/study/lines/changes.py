@@ -8,7 +8,7 @@ from planner.core.fact import Fact, FactKind
 from planner.core.glossary.changes import BEATERS, BOWING, MUTES, SNARES, Change, changes_in, taken_up
 from planner.core.instruments import family_of, ids_named
 from planner.core.score import Part, Score
-from planner.study.lines.silences import Moment, moment_of, silences_before, sounding_heads
+from planner.study.lines.silences import Moment, moment_of, rounded_down, silences_before, sounding_heads
 
 MOST = 4
 """Most changes that a reader keeps in mind; of more those with the least time. House choice."""
@@ -60,7 +60,7 @@ def change_facts(score: Score, play_order: Sequence[int], quarter_bpm: Sequence[
                 terms=tuple(str(each.term) for each in found),
                 numbers=(
                     ("opening", len(opening)),
-                    *(("seconds", int(each.seconds)) for each in found if each.seconds is not None),
+                    *(("seconds", rounded_down(each.seconds)) for each in found if each.seconds is not None),
                 ),
                 weight=0.85,
             )

@@ -1,5 +1,6 @@
 """How long a part is silent before each of its attacks, as the piece is played: the time for a change."""
 
+import math
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from itertools import pairwise
@@ -18,6 +19,16 @@ def moment_of(note: Note) -> Moment:
 def sounding_heads(part: Part) -> list[Note]:
     """What the player of a part plays, in order: no rests and no cue notes."""
     return [note for note in part.notes if not (note.is_rest or note.is_cue)]
+
+
+def rounded_down(seconds: float) -> float:
+    """Seconds in tenths, never more than there are.
+
+    Example:
+        >>> rounded_down(0.98), rounded_down(6.0)
+        (0.9, 6.0)
+    """
+    return math.floor(round(10 * seconds, 6)) / 10
 
 
 def silences_before(
@@ -43,27 +54,31 @@ def silences_before(
         >>> silences_before(Score("Empty", (), ()), Part("P1", "Flute"), (), (), ())
         {}
     """
-    by_measure: dict[int, list[Note]] = {}
-    for note in heads:
-        by_measure.setdefault(note.measure, []).append(note)
-    for note in part.notes:
-        if note.has_fermata and note.is_rest:
-            by_measure.setdefault(note.measure, []).append(note)
+    moments = _moments(part, heads)
     ends = _movement_ends(score)
     found = dict[Moment, float]()
     begins, until = 0.0, UNKNOWN
     for measure in play_order:
         second = 60.0 / quarter_bpm[measure]
-        for note in sorted(by_measure.get(measure, ()), key=moment_of):
-            start = begins + float(note.onset_quarters) * second
-            if until != UNKNOWN and not note.tie_from_previous and not note.is_rest:
+        for onset, notes in moments.get(measure, {}).items():
+            start = begins + float(onset) * second
+            if until != UNKNOWN and any(not (note.tie_from_previous or note.is_rest) for note in notes):
                 silence = max(0.0, start - until)
-                found[moment_of(note)] = min(found.get(moment_of(note), silence), silence)
-            end = start + float(note.duration_quarters) * second
-            until = UNKNOWN if note.has_fermata else end if until == UNKNOWN else max(until, end)
+                found[measure, onset] = min(found.get((measure, onset), silence), silence)
+            end = start + float(max(note.duration_quarters for note in notes)) * second
+            until = UNKNOWN if any(note.has_fermata for note in notes) else max(until, end)
         begins += float(score.measures[measure].length_quarters) * second
         if measure in ends:
             until = UNKNOWN
+    return found
+
+
+def _moments(part: Part, heads: Sequence[Note]) -> Mapping[int, Mapping[Fraction, list[Note]]]:
+    """By measure and onset, in order, what begins there; rests with a fermata among them."""
+    held_rests = [note for note in part.notes if note.is_rest and note.has_fermata]
+    found: dict[int, dict[Fraction, list[Note]]] = {}
+    for note in sorted((*heads, *held_rests), key=moment_of):
+        found.setdefault(note.measure, {}).setdefault(note.onset_quarters, []).append(note)
     return found
 
 

@@ -8,7 +8,7 @@ from planner.core.fact import Fact, FactKind
 from planner.core.instruments import family_of
 from planner.core.score import Note, Part, Score
 from planner.study.lines.set_up import MOST_INSTRUMENTS
-from planner.study.lines.silences import Moment, moment_of, silences_before, sounding_heads
+from planner.study.lines.silences import Moment, moment_of, rounded_down, silences_before, sounding_heads
 
 LEAST_TIMES = 4
 """Fewest times in a row that one bar must come to be counted. House choice."""
@@ -23,8 +23,12 @@ IN_REACH_SECONDS = 1.0
 choice."""
 QUICK_SECONDS = 8.0
 """A move with more time than this needs no word. House choice."""
-UNMEASURED = frozenset({"trill-mark", "tremolo-3", "tremolo-4", "tremolo-5"})
-"""Signs of a roll. Source: common practice; fewer strokes through a stem may be counted out."""
+UNMEASURED = frozenset({"trill-mark", "tremolo-4", "tremolo-5"})
+THREE_STROKES, COUNTED_BELOW = "tremolo-3", 72.0
+"""Signs of a roll. Source: common practice; fewer strokes through a stem are counted out, and so may three be
+where the music is slow: below so many quarters a minute, a house choice."""
+_AT_END = frozenset({"repeat-end", "ending-stop", "fine", "to-coda", "da-capo", "dal-segno"})
+"""Signs that stand at the end of their measure: a reader leaves the row of bars there."""
 
 _Head = tuple[Fraction, Fraction, str, str, bool, bool]
 
@@ -45,19 +49,21 @@ def struck_bar_facts(score: Score, play_order: Sequence[int], quarter_bpm: Seque
         heads = sounding_heads(part)
         is_struck = bool(heads) and all(note.unpitched for note in heads)
         if is_struck and part.staves == 1:
-            yield from _same_bars(part, len(score.measures))
+            yield from _same_bars(score, part)
             yield from _switches(score, part, play_order, quarter_bpm)
         if heads and (is_struck or family_of(part.instrument) == "percussion"):
-            yield from _rolls(part, heads)
+            yield from _rolls(part, heads, quarter_bpm)
 
 
-def _same_bars(part: Part, measures: int) -> Iterator[Fact]:
+def _same_bars(score: Score, part: Part) -> Iterator[Fact]:
+    measures = len(score.measures)
+    breaks = {mark.measure + (mark.kind in _AT_END) for mark in score.marks}
     bars: list[list[_Head]] = [[] for _ in range(measures)]
     for note in sounding_heads(part):
         bars[note.measure].append(_head(note))
     runs, start = list[tuple[int, int]](), 0
     for at in range(1, measures + 1):
-        if at == measures or bars[at] != bars[start]:
+        if at == measures or bars[at] != bars[start] or at in breaks:
             if bars[start] and at - start >= LEAST_TIMES:
                 runs.append((start, at - 1))
             start = at
@@ -69,14 +75,20 @@ def _same_bars(part: Part, measures: int) -> Iterator[Fact]:
 def _head(note: Note) -> _Head:
     return (
         note.onset_quarters, note.duration_quarters, note.percussion, str(note.unpitched), note.is_grace,
-        not UNMEASURED.isdisjoint(note.ornaments),
+        not (UNMEASURED | {THREE_STROKES}).isdisjoint(note.ornaments),
     )  # fmt: skip
 
 
-def _rolls(part: Part, heads: Sequence[Note]) -> Iterator[Fact]:
-    measures = sorted({note.measure for note in heads if not UNMEASURED.isdisjoint(note.ornaments)})
+def _rolls(part: Part, heads: Sequence[Note], quarter_bpm: Sequence[float]) -> Iterator[Fact]:
+    measures = sorted({note.measure for note in heads if _is_rolled(note, quarter_bpm[note.measure])})
     if 0 < len(measures) <= MOST_ROLLS:
         yield Fact(FactKind.ROLLS, part.name, places=tuple((each, each) for each in measures), weight=0.5)
+
+
+def _is_rolled(note: Note, quarter_bpm: float) -> bool:
+    return not UNMEASURED.isdisjoint(note.ornaments) or (
+        THREE_STROKES in note.ornaments and quarter_bpm >= COUNTED_BELOW
+    )
 
 
 def _switches(
@@ -102,7 +114,7 @@ def _switches(
             part.name,
             places=tuple((after.measure, after.measure) for _, _, after in quick),
             terms=tuple(name for _, before, after in quick for name in (before.percussion, after.percussion)),
-            numbers=tuple(("seconds", int(seconds)) for seconds, _, _ in quick),
+            numbers=tuple(("seconds", rounded_down(seconds)) for seconds, _, _ in quick),
             weight=0.85,
         )
 

@@ -121,13 +121,17 @@ def first_position(_fact: Fact, _profile: PieceProfile) -> str:
 
 _CHANGED: Mapping[str, str] = {
     "mute": "mute", "straight mute": "straight mute", "cup mute": "cup mute", "harmon mute": "harmon mute",
-    "bucket mute": "bucket mute", "plunger": "plunger", "open": "no mute", "pluck": "pluck (pizz.)",
-    "bow": "bow (arco)", "sticks": "sticks", "brushes": "brushes", "soft mallets": "soft mallets",
+    "bucket mute": "bucket mute", "plunger": "plunger", "open": "no mute", "pluck": "pizz. (pluck)",
+    "bow": "arco (bow)", "sticks": "sticks", "brushes": "brushes", "soft mallets": "soft mallets",
     "medium mallets": "medium mallets", "hard mallets": "hard mallets", "yarn mallets": "yarn mallets",
     "rubber mallets": "rubber mallets", "snares on": "snares on", "snares off": "snares off",
 }  # fmt: skip
 """What holds after each ``Change``."""
 _TAKE = "take:"
+_BOWING = frozenset({"pluck", "bow"})
+"""Changes that may come inside a bar."""
+NO_TIME = 0.25
+"""Seconds below which there is no time at all. Source: house choice."""
 
 
 def changes(fact: Fact, profile: PieceProfile) -> str:
@@ -135,14 +139,17 @@ def changes(fact: Fact, profile: PieceProfile) -> str:
     opening, numbers = int(fact.number("opening")), bar_names(profile)
     family = next((family_of(part.instrument) for part in profile.parts if part.name == fact.part), "")
     sentences = [f"Start with {_at_first(term, family)}." for term in fact.terms[:opening]]
-    together: dict[tuple[str, int], list[int]] = {}
+    together: dict[tuple[str, str], list[int]] = {}
     for term, (first, _), seconds in zip(
         fact.terms[opening:], fact.places[opening:], fact.each("seconds"), strict=True
     ):
-        together.setdefault((term, int(seconds)), []).append(first)
-    for (term, seconds), where in together.items():
-        time = f"{_time(seconds)}{_doing(term, family)}"
-        sentences.append(f"{capital(_changed(term))} from {bar_list(numbers, where)}: {time}.")
+        together.setdefault((term, _time(seconds)), []).append(first)
+    for (term, time), where in together.items():
+        bars_named = bar_list(numbers, where)
+        if term in _BOWING:
+            sentences.append(f"Switch to {_changed(term)} in {bars_named}: {time}.")
+        else:
+            sentences.append(f"{capital(_changed(term))} from {bars_named}: {time}{_doing(term, family)}.")
     return " ".join(sentences)
 
 
@@ -171,15 +178,18 @@ def _doing(term: str, family: str) -> str:
     return " to change" if term.startswith(_TAKE) else ""
 
 
-def _time(seconds: int) -> str:
-    return count_of(seconds, "second") if seconds else "no time"
+def _time(seconds: float) -> str:
+    """Whole seconds that there are at least."""
+    if seconds < 1:
+        return "no time" if seconds < NO_TIME else "less than a second"
+    return count_of(int(seconds), "second")
 
 
 def switches(fact: Fact, profile: PieceProfile) -> str:
     """From which percussion instrument to which, for which bar, with the seconds for it."""
     numbers = bar_names(profile)
     each = [
-        f"{before} to {after} for {bars(numbers, first)} ({_time(int(seconds))})"
+        f"{before} to {after} for {bars(numbers, first)} ({_time(seconds)})"
         for before, after, (first, _), seconds in zip(
             fact.terms[::2], fact.terms[1::2], fact.places, fact.each("seconds"), strict=True
         )

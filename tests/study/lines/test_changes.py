@@ -65,6 +65,11 @@ def test_doubtful_or_needless_words_change_nothing(words):
     assert [fact.terms[int(fact.number("opening")) :] for fact in facts] in ([], [()])
 
 
+def test_notes_struck_together_are_one_attack():
+    [fact] = found("C4*4 | r*2 C4+E4*2", (1, 0, "pizz."), name="Viola", instrument="viola")
+    assert fact.each("seconds") == (2,)
+
+
 def test_after_a_fermata_or_a_movement_nobody_knows_the_seconds():
     assert found("C5*4 | r*2 C5*2", (1, 0, "mute"))
     part = make_part("C5*4 | r*2 C5*2", **TRUMPET)

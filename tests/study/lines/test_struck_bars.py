@@ -6,6 +6,7 @@ import pytest
 
 from planner.core.fact import FactKind
 from planner.core.pitch import Pitch
+from planner.core.score import RoadmapMark
 from planner.study.lines.struck_bars import struck_bar_facts
 from tests.builders import make_part, make_score
 
@@ -61,7 +62,8 @@ def test_pitched_parts_are_not_counted():
 
 
 @pytest.mark.parametrize(
-    ("ornament", "bars"), [("tremolo-3", [(0, 0)]), ("trill-mark", [(0, 0)]), ("tremolo-1", [])]
+    ("ornament", "bars"),
+    [("tremolo-4", [(0, 0)]), ("tremolo-3", []), ("trill-mark", [(0, 0)]), ("tremolo-1", [])],
 )
 def test_a_roll_has_three_strokes_or_a_trill(ornament, bars):
     facts = found(percussion("C5*4 | C5*4", ornament=ornament), FactKind.ROLLS)
@@ -87,3 +89,16 @@ def test_the_way_from_one_instrument_to_the_next():
 )
 def test_no_way_where_all_is_in_reach_or_unnamed_or_time_enough(music, names, instrument):
     assert found(percussion(music, names, instrument), FactKind.SWITCHES) == []
+
+
+def test_three_strokes_are_a_roll_where_nobody_could_count_them():
+    score = make_score(percussion("C5*4 | C5*4", ornament="tremolo-3"))
+    quick = [fact for fact in struck_bar_facts(score, (0, 1), (96.0, 96.0)) if fact.kind is FactKind.ROLLS]
+    assert [fact.places for fact in quick] == [((0, 0),)]
+
+
+def test_a_row_of_bars_ends_where_the_road_leaves_it():
+    part = percussion(" | ".join([BEAT] * 9))
+    score = replace(make_score(part), marks=(RoadmapMark("repeat-end", 4),))
+    facts = struck_bar_facts(score, tuple(range(9)), (60.0,) * 9)
+    assert [fact.places for fact in facts if fact.kind is FactKind.SAME_BARS] == [((0, 4), (5, 8))]
