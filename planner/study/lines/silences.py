@@ -55,10 +55,13 @@ def silences_before(
         {}
     """
     moments = _moments(part, heads)
-    ends = _movement_ends(score)
+    starts = _movement_starts(score)
     found = dict[Moment, float]()
-    begins, until = 0.0, UNKNOWN
+    begins, until, before = 0.0, UNKNOWN, -1
     for measure in play_order:
+        if any(before < start <= measure for start in starts):
+            until = UNKNOWN
+        before = measure
         second = 60.0 / quarter_bpm[measure]
         for onset, notes in moments.get(measure, {}).items():
             start = begins + float(onset) * second
@@ -68,8 +71,6 @@ def silences_before(
             end = start + float(max(note.duration_quarters for note in notes)) * second
             until = UNKNOWN if any(note.has_fermata for note in notes) else max(until, end)
         begins += float(score.measures[measure].length_quarters) * second
-        if measure in ends:
-            until = UNKNOWN
     return found
 
 
@@ -86,11 +87,11 @@ UNKNOWN = -1.0
 """Stands for the end of what was played before where there is none, or none that is known."""
 
 
-def _movement_ends(score: Score) -> set[int]:
-    """Measures after which a movement is over: a closing double bar that repeats nothing, or new numbers."""
+def _movement_starts(score: Score) -> set[int]:
+    """Measures with which a movement begins: after a closing double bar, or numbered anew."""
     steering = {mark.measure for mark in score.marks}
     return {
-        before.index
+        after.index
         for before, after in pairwise(score.measures)
         if (before.right_bar == "light-heavy" and before.index not in steering)
         or (before.number.isdecimal() and after.number.isdecimal() and int(after.number) < int(before.number))

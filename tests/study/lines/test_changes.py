@@ -81,6 +81,7 @@ def test_after_a_fermata_or_a_movement_nobody_knows_the_seconds():
     first, second = make_score(part).measures
     score = replace(make_score(part), measures=(replace(first, right_bar="light-heavy"), second))
     assert list(change_facts(score, (0, 1), (60.0, 60.0))) == []
+    assert list(change_facts(score, (0, 1, 1), (60.0, 60.0))), "the movement itself is played again"
 
 
 def test_only_quick_changes_between_bow_and_finger_are_named():
