@@ -209,7 +209,9 @@ class FactKind(StrEnum):
     DRUMS_TUNED = "drums-tuned", Topic.RANGE, True
     """Timpani; notes: the pitches tuned at the beginning, low to high, then for each change the old and the
     new one; places: the bar for which each change must be done; numbers: how many ``opening`` pitches, and
-    ``seconds``, once for each change, from the last note of the old pitch at the first-reading tempo."""
+    ``seconds``, once for each change, from the last note of the old pitch at the first-reading tempo;
+    where bars are played again also ``time``, once for each change: which time its bar is played, 0 where
+    that is once."""
     FIRST_NOTE = "first-note", Topic.RANGE, True
     """A singer's first note; places: its bar; notes: it; parts: who has it just before, or, with a number
     ``steps``, whose highest note just before lies so many steps of the staff from it, upward to it above 0;

@@ -91,6 +91,12 @@ def seconds(opening, *each):
                  numbers=(("octave", 0), ("octave", 1))),
             "Check F♮ and upper C♮ (bars 5 and 9): low second finger.",
         ),
+        (
+            Fact(K.DRUMS_TUNED, "Timpani", at(9, 1), notes=("F2", "C3", "C3", "D3", "D3", "C3"),
+                 numbers=(("opening", 2), ("seconds", 6), ("seconds", 1), ("time", 0), ("time", 2))),
+            "Tune your drums, low to high, to F and C. Change C to D for bar 9 (6 seconds) and D to C for "
+            "bar 1, second time (1 second).",
+        ),
         (Fact(K.FIRST_POSITION, "Viola"), "All notes can be played in first position."),
         (
             Fact(K.FIRST_NOTE, "Alto", at(3), notes=("D4",), parts=("Piano",), numbers=named(steps=-2)),

@@ -41,10 +41,12 @@ def drums_tuned(fact: Fact, profile: PieceProfile) -> str:
     sentence = f"Tune your drums, low to high, to {listed(names[:opening])}."
     numbers = bar_names(profile)
     changed = names[opening:]
+    times = fact.each("time") or (0,) * len(fact.places)
     changes = [
-        f"{before} to {after} for {bars(numbers, first)} ({count_of(int(seconds), 'second')})"
-        for before, after, (first, _), seconds in zip(
-            changed[::2], changed[1::2], fact.places, fact.each("seconds"), strict=True
+        f"{before} to {after} for {bars(numbers, first)}{f', {ordinal(int(time))} time' if time else ''} "
+        f"({_time(seconds)})"
+        for before, after, (first, _), seconds, time in zip(
+            changed[::2], changed[1::2], fact.places, fact.each("seconds"), times, strict=True
         )
     ]
     return f"{sentence} Change {listed(changes)}." if changes else sentence

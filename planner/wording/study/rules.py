@@ -168,8 +168,8 @@ RULES: Mapping[FactKind, str] = {
     ),
     FactKind.STRUCK: "The names that the file gives to the strokes; stated when every stroke has one.",
     FactKind.DRUMS_TUNED: (
-        "Four drums, the fewest changes of pitch; with changes only where the page is played straight "
-        "through, at most {drum_changes:g} of them."
+        "Four drums, the fewest changes of pitch as the bars are played; at most {drum_changes:g} of them, "
+        "with the seconds there are at the tempo of the first reading."
     ),
     FactKind.FIRST_NOTE: (
         "The first note as written, its place in the key heard there, and a part that has the same note "
