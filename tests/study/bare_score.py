@@ -48,7 +48,7 @@ class BareBar:
     heads, ``strokes`` the names of what they strike, empty where the file has none. ``chords`` counts what
     is struck, a chord once, and ``styles`` how many of them are slurred or have a mark of that style.
     ``drum_heads`` are unpitched heads with onset, length, name and line, ``cued`` small notes, ``rolls``
-    heads with a sign of a roll, ``fingered`` those with a fingering or a string.
+    heads with three strokes through the stem or more, ``fingered`` those with a fingering or a string.
     """
 
     start: Fraction
@@ -63,6 +63,7 @@ class BareBar:
     drum_heads: list[tuple[Fraction, Fraction, str, str]] = field(default_factory=list)
     cued: list["Bare"] = field(default_factory=list)
     rolls: int = 0
+    trills: int = 0
     fingered: int = 0
     marks: list[str] = field(default_factory=list)
     swells: list[str] = field(default_factory=list)
@@ -338,7 +339,8 @@ def _note(
         bar.cued.append(_bare(element, pitch, onset, length))
     if element.find("cue") is not None or not is_printed:
         return
-    bar.rolls += _is_roll(element)
+    bar.rolls += max((int(each.text or 0) for each in element.iter("tremolo")), default=0) >= 3
+    bar.trills += any(each.tag == "trill-mark" for each in element.iter())
     bar.fingered += any(each.tag in ("fingering", "string") for each in element.iter())
     place = element.find("unpitched")
     if place is not None:
@@ -374,12 +376,6 @@ def _bare(
         int(pitch.findtext("octave") or 0), length, element.find("accidental") is not None,
         int(element.findtext("staff") or 1), element.findtext("voice") or "1",
     )  # fmt: skip
-
-
-def _is_roll(element: ElementTree.Element) -> bool:
-    """A trill, or a tremolo of three strokes or more."""
-    strokes = [int(each.text or 0) for each in element.iter("tremolo")]
-    return any(each.tag == "trill-mark" for each in element.iter()) or max(strokes, default=0) >= 3
 
 
 def _strike_untied(bar: BareBar, ends: set[tuple[Fraction, int]]) -> None:

@@ -107,9 +107,10 @@ def switches(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 
 def same_bars(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """Every bar of a run has the same heads; the bars beside it have not."""
-    bars = [sorted(bar.drum_heads) for bar in bare_part(bare, profile, fact.part).bars]
+    part = bare_part(bare, profile, fact.part)
+    bars = [(sorted(bar.drum_heads), bar.articulations, bar.rolls, bar.trills) for bar in part.bars]
     return all(
-        bool(bars[first])
+        bool(bars[first][0])
         and all(bar == bars[first] for bar in bars[first : last + 1])
         and (first == 0 or bars[first - 1] != bars[first] or _is_left(bare, first - 1, first))
         and (last + 1 == len(bars) or bars[last + 1] != bars[first] or _is_left(bare, last, last + 1))
@@ -128,8 +129,12 @@ def _is_left(bare: BareScore, before: int, after: int) -> bool:
 def rolls(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """Just these bars have a sign of a roll; others that have one are slow enough to count it out."""
     bars = bare_part(bare, profile, fact.part).bars
-    rolled, named = {at for at, bar in enumerate(bars) if bar.rolls}, {first for first, _ in fact.places}
-    return named <= rolled and all(_first_bpm(profile, at) < 72 for at in rolled - named)
+    [own] = [each for each in profile.parts if each.name == fact.part]
+    is_drum = own.instrument == "timpani" or not any(bar.sounding for bar in bars)
+    trilled = {at for at, bar in enumerate(bars) if bar.trills and is_drum}
+    stroked, named = {at for at, bar in enumerate(bars) if bar.rolls}, {first for first, _ in fact.places}
+    slow = {at for at in stroked if _first_bpm(profile, at) < 72}
+    return trilled <= named <= trilled | stroked and stroked - named <= slow
 
 
 def cues(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:

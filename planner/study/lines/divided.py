@@ -19,10 +19,15 @@ _UNITE = re.compile(
 )
 """Words that divide a section and bring it together. From memory; common practice."""
 _BOTH = re.compile(r"(?:a|à) ?(?:2|due|deux)|zu (?:2|zweit)", re.IGNORECASE)
-_FIRST = re.compile(r"(?:1|i)(?:\.|°|º|mo|st)?(?: ?solo)?|1st (?:player|only)|primo", re.IGNORECASE)
-_SECOND = re.compile(r"(?:2|ii)(?:\.|°|º|do|nd)?(?: ?solo)?|2nd (?:player|only)|secondo", re.IGNORECASE)
+_FIRST = re.compile(
+    r"(?:1|i)(?:\.|°|º|mo)? ?solo|1(?:\.|°|º|mo)|1st (?:player|only|solo)|primo", re.IGNORECASE
+)
+_SECOND = re.compile(
+    r"(?:2|ii)(?:\.|°|º|do)? ?solo|2(?:\.|°|º|do)|2nd (?:player|only|solo)|secondo", re.IGNORECASE
+)
 _WHO = (("both", _BOTH), ("first", _FIRST), ("second", _SECOND))
-"""Words that tell who of two players plays. From memory; common practice."""
+"""Words that tell who of two players plays; a Roman number alone may be that of a movement, a bare one a
+count. From memory; common practice."""
 
 
 def sharing_facts(score: Score) -> Iterator[Fact]:

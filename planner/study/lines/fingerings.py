@@ -128,6 +128,7 @@ def _stays_in_first_position(part: Part, heads: Sequence[Note]) -> bool:
     notes = np.array(sorted({int(note.pitch.midi) for note in heads if note.pitch}))
     return (
         part.instrument in GROUPS
+        and not any(note.in_chord for note in heads)
         and len(notes) >= LEAST_RANGE
         and bool((positions_needed(part.instrument, notes) == 1).all())
     )

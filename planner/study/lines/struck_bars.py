@@ -23,14 +23,17 @@ IN_REACH_SECONDS = 1.0
 choice."""
 QUICK_SECONDS = 8.0
 """A move with more time than this needs no word. House choice."""
-UNMEASURED = frozenset({"trill-mark", "tremolo-4", "tremolo-5"})
+UNMEASURED = frozenset({"tremolo-4", "tremolo-5"})
+"""Strokes through a stem that nobody counts out. Source: common practice."""
+TRILL = "trill-mark"
+"""A roll on drums; on bars and bells a trill between two notes."""
 THREE_STROKES, COUNTED_BELOW = "tremolo-3", 72.0
-"""Signs of a roll. Source: common practice; fewer strokes through a stem are counted out, and so may three be
-where the music is slow: below so many quarters a minute, a house choice."""
+"""A roll too, but where the music is slow they may be counted out: below so many quarters a minute. House
+choice."""
 _AT_END = frozenset({"repeat-end", "ending-stop", "fine", "to-coda", "da-capo", "dal-segno"})
 """Signs that stand at the end of their measure: a reader leaves the row of bars there."""
 
-_Head = tuple[Fraction, Fraction, str, str, bool, bool]
+_Head = tuple[Fraction, Fraction, str, str, bool, bool, tuple[str, ...]]
 
 
 def struck_bar_facts(score: Score, play_order: Sequence[int], quarter_bpm: Sequence[float]) -> Iterator[Fact]:
@@ -75,12 +78,19 @@ def _same_bars(score: Score, part: Part) -> Iterator[Fact]:
 def _head(note: Note) -> _Head:
     return (
         note.onset_quarters, note.duration_quarters, note.percussion, str(note.unpitched), note.is_grace,
-        not (UNMEASURED | {THREE_STROKES}).isdisjoint(note.ornaments),
+        not {TRILL, THREE_STROKES, *UNMEASURED}.isdisjoint(note.ornaments), note.articulations,
     )  # fmt: skip
 
 
 def _rolls(part: Part, heads: Sequence[Note], quarter_bpm: Sequence[float]) -> Iterator[Fact]:
-    measures = sorted({note.measure for note in heads if _is_rolled(note, quarter_bpm[note.measure])})
+    is_drum = part.instrument == "timpani" or all(note.unpitched for note in heads)
+    measures = sorted(
+        {
+            note.measure
+            for note in heads
+            if _is_rolled(note, quarter_bpm[note.measure]) or (is_drum and TRILL in note.ornaments)
+        }
+    )
     if 0 < len(measures) <= MOST_ROLLS:
         yield Fact(FactKind.ROLLS, part.name, places=tuple((each, each) for each in measures), weight=0.5)
 

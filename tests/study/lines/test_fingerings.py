@@ -77,6 +77,7 @@ def test_all_in_first_position():
     assert fingered(inside, "violin", 2.0, kind=FactKind.FIRST_POSITION)
     assert fingered(above, "violin", 2.0, kind=FactKind.FIRST_POSITION) == []
     assert fingered(inside, "violin", 1.0, kind=FactKind.FIRST_POSITION) == [], "nobody leaves it at level 1"
+    assert fingered(inside + " | G3+D4*4", "violin", 2.0, kind=FactKind.FIRST_POSITION) == [], "two at once"
     assert fingered(inside, "double-bass", 2.0, kind=FactKind.FIRST_POSITION) == []
 
 

@@ -47,7 +47,7 @@ WINDS = "C5*4 | r*4 | C5*4 | C5*4 | C5*4"
 
 
 def test_who_of_two_winds_plays():
-    [fact] = shared(WINDS, (0, 0, "a 2"), (1, 0, "1."), (3, 0, "zu 2"), (4, 0, "2. solo"), **HORNS)
+    [fact] = shared(WINDS, (0, 0, "a 2"), (1, 0, "1."), (3, 0, "zu 2"), (4, 0, "II solo"), **HORNS)
     assert fact.kind is FactKind.PLAYERS
     assert fact.terms == ("both", "first", "both", "second")
     assert fact.places == ((0, 0), (2, 2), (3, 3), (4, 4))
@@ -61,6 +61,8 @@ def test_nothing_is_told_of_winds_where_the_page_leaves_a_doubt():
     assert shared(WINDS, (0, 0, "a 2"), **HORNS) == [], "nobody plays alone"
     marks = (RoadmapMark("ending-start", 1, numbers=(1,)),)
     assert shared(WINDS, *words, marks=marks, **HORNS) == [], "the number of an ending"
+    assert shared(WINDS, (0, 0, "a 2"), (1, 0, "I."), **HORNS) == [], "a movement, perhaps"
+    assert shared(WINDS, (0, 0, "a 2"), (1, 0, "1"), **HORNS) == [], "a count, perhaps"
     assert shared("C5*2 D5*2 | C5*4", (0, 0, "a 2"), (0, 2, "1."), **HORNS) == [], "two in one bar"
 
 

@@ -102,3 +102,19 @@ def test_a_row_of_bars_ends_where_the_road_leaves_it():
     score = replace(make_score(part), marks=(RoadmapMark("repeat-end", 4),))
     facts = struck_bar_facts(score, tuple(range(9)), (60.0,) * 9)
     assert [fact.places for fact in facts if fact.kind is FactKind.SAME_BARS] == [((0, 4), (5, 8))]
+
+
+def test_a_trill_on_bells_is_no_roll():
+    bells = make_part("C5*4", name="Bells", instrument="glockenspiel")
+    trilled = replace(bells, notes=tuple(replace(note, ornaments=("trill-mark",)) for note in bells.notes))
+    assert found(trilled, FactKind.ROLLS) == []
+    assert found(replace(trilled, instrument="timpani"), FactKind.ROLLS)
+
+
+def test_bars_with_other_accents_are_other_bars():
+    part = percussion(" | ".join([BEAT] * 5))
+    accented = tuple(
+        replace(note, articulations=("accent",)) if note.measure == 2 else note for note in part.notes
+    )
+    assert found(part, FactKind.SAME_BARS)
+    assert found(replace(part, notes=accented), FactKind.SAME_BARS) == []
