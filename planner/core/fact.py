@@ -240,8 +240,9 @@ class FactKind(StrEnum):
     ROLLS = "rolls", Topic.EXPRESSION
     """A percussion part rolls; places: the bars."""
     CUES = "cues", Topic.EXPRESSION, True
-    """Small notes that belong to another part, over rests of this one; places: the bars; parts: for each
-    whose they are."""
+    """Small notes that belong to another part, over rests of this one; places: the bars; terms: for each
+    whose they are, a part that has them or an instrument as printed; empty where the page only has the word
+    cue."""
     DIVIDED = "divided", Topic.EXPRESSION, True
     """A bowed part divides in two where the page says so; places: from the first bar to the last."""
     PLAYERS = "players", Topic.EXPRESSION, True

@@ -138,19 +138,24 @@ def rolls(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 
 
 def cues(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """The part plays nothing there, and what is printed small is played by the other part."""
+    """The part plays nothing there, and what is printed small is played by the other part or said to be a cue."""
     own = bare_part(bare, profile, fact.part)
+    names = {part.name for part in profile.parts}
+    for (first, last), owner in zip(fact.places, fact.terms, strict=True):
+        if not all(own.bars[at].is_silent and own.bars[at].cued for at in range(first, last + 1)):
+            return False
+        printed = " ".join(own.bars[first].words).casefold()
+        if owner not in names and not (owner.casefold() in printed if owner else "cue" in printed):
+            return False
+    played = [each for each in zip(fact.places, fact.terms, strict=True) if each[1] in names]
     return all(
-        all(own.bars[at].is_silent and own.bars[at].cued for at in range(first, last + 1))
-        and all(
+        all(
             (note.onset, (note.midi + own.semitones[at]) % 12)
             in {(each.onset, (each.midi + other.semitones[at]) % 12) for each in other.bars[at].sounding}
             for at in range(first, last + 1)
             for note in own.bars[at].cued
         )
-        for (first, last), other in zip(
-            fact.places, (bare_part(bare, profile, name) for name in fact.parts), strict=True
-        )
+        for (first, last), other in ((place, bare_part(bare, profile, name)) for place, name in played)
     )
 
 

@@ -68,8 +68,12 @@ def seconds(opening, *each):
         ),
         (Fact(K.ROLLS, "Percussion", at(4, 8)), "Roll in bars 4 and 8."),
         (
-            Fact(K.CUES, "Flute", ((19, 23),), parts=("Oboe",)),
-            "Small notes in bars 20–24 (Oboe) are a cue: listen, do not play.",
+            Fact(K.CUES, "Flute", ((19, 23),), terms=("Oboe",)),
+            "Small notes in bars 20–24 (Oboe) are a cue: listen, and play only if asked.",
+        ),
+        (
+            Fact(K.CUES, "Flute", at(3, 9), terms=("", "")),
+            "Small notes in bars 3 and 9 are a cue: listen, and play only if asked.",
         ),
         (
             Fact(K.DIVIDED, "Viola", ((11, 19),)),

@@ -1,4 +1,4 @@
-"""Small notes over rests that another part plays: a cue to hear, not to play."""
+"""Small notes over rests that are another part's: a cue to hear."""
 
 import re
 from collections.abc import Iterator
@@ -6,12 +6,14 @@ from fractions import Fraction
 from itertools import groupby
 
 from planner.core.fact import Fact, FactKind
+from planner.core.instruments import ids_named
 from planner.core.score import Note, Part, Score
 
 LEAST_NOTES = 3
 """Fewest small notes that tell whose they are. House choice: two may agree by chance."""
 MOST = 4
 """Most places that are named. House choice."""
+_CUE = re.compile(r"cues?", re.IGNORECASE)
 _TO_PLAY = re.compile(r"\b(?:play|if no|opt|ad lib|ossia)", re.IGNORECASE)
 """Words beside which small notes may be meant to be played."""
 
@@ -20,20 +22,24 @@ _Line = tuple[tuple[int, Fraction, int], ...]
 
 
 def cue_facts(score: Score) -> Iterator[Fact]:
-    """For each part its cues, where another part has the same notes and this one is silent.
+    """For each part its cues: this one is silent, and another has the same notes or the page says it.
 
     Example:
         >>> list(cue_facts(Score("Empty", (), ())))
         []
     """
     for part in score.parts:
-        found = [(place, owner) for place, notes in _cued(part) if (owner := _owner(score, part, notes))]
+        found = [
+            (place, owner)
+            for place, notes in _cued(part)
+            if (owner := _owner(score, part, notes) or _printed(part, place)) is not None
+        ]
         if 0 < len(found) <= MOST:
             yield Fact(
                 FactKind.CUES,
                 part.name,
                 places=tuple(place for place, _ in found),
-                parts=tuple(owner for _, owner in found),
+                terms=tuple(owner for _, owner in found),
                 weight=0.8,
             )
 
@@ -62,6 +68,23 @@ def _owner(score: Score, part: Part, notes: list[Note]) -> str:
         if other is not part and set(wanted) <= set(_line(other, played)):
             return other.name
     return ""
+
+
+def _printed(part: Part, place: tuple[int, int]) -> str | None:
+    """The instrument printed over a cue, empty where only the word stands there; None where neither does."""
+    texts = [
+        " ".join(words.text.split()).strip("()[]: ") for words in part.words if words.measure == place[0]
+    ]
+    plain = [re.sub(r"\bcue\b:?", "", text, flags=re.IGNORECASE).strip("()[]: ") for text in texts]
+    named = [text for text in plain if _is_other_instrument(part, text)]
+    if named:
+        return named[0]
+    return "" if any(_CUE.fullmatch(text) for text in texts) else None
+
+
+def _is_other_instrument(part: Part, text: str) -> bool:
+    found = ids_named(text) if any(map(str.isalpha, text)) else ()
+    return len(found) == 1 and found[0] != part.instrument
 
 
 def _line(part: Part, notes: list[Note]) -> _Line:

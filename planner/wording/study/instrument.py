@@ -218,10 +218,12 @@ def cues(fact: Fact, profile: PieceProfile) -> str:
     """Small notes that are somebody else's."""
     numbers = bar_names(profile)
     by_owner: dict[str, list[tuple[int, int]]] = {}
-    for place, owner in zip(fact.places, fact.parts, strict=True):
+    for place, owner in zip(fact.places, fact.terms, strict=True):
         by_owner.setdefault(owner, []).append(place)
-    each = [f"{bar_spans(numbers, places)} ({owner})" for owner, places in by_owner.items()]
-    return f"Small notes in {listed(each)} are a cue: listen, do not play."
+    each = [
+        f"{bar_spans(numbers, places)}{f' ({owner})' if owner else ''}" for owner, places in by_owner.items()
+    ]
+    return f"Small notes in {listed(each)} are a cue: listen, and play only if asked."
 
 
 def divided(fact: Fact, profile: PieceProfile) -> str:

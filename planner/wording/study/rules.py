@@ -196,7 +196,8 @@ RULES: Mapping[FactKind, str] = {
     FactKind.SAME_BARS: "The same strokes at least {same_bars:g} bars in a row.",
     FactKind.ROLLS: "A trill, or three strokes through the stem; stated for at most {rolled_bars:g} bars.",
     FactKind.CUES: (
-        "At least {cued_notes:g} small notes where this part rests and another part has the very same."
+        "Small notes where this part rests: another part has the very same, at least {cued_notes:g}, or the "
+        "page prints an instrument or the word cue over them."
     ),
     FactKind.DIVIDED: "From a word that divides the section to one that brings it together.",
     FactKind.PLAYERS: (

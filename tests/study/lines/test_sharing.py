@@ -76,8 +76,22 @@ def cued(music="C5*4 | E5 F5 G5 A5 | C5*4", other="r*4 | E5 F5 G5 A5 | r*4", wor
 
 def test_a_cue_is_known_by_whose_notes_it_has():
     [fact] = cued()
-    assert (fact.kind, fact.places, fact.parts) == (FactKind.CUES, ((1, 1),), ("Oboe",))
-    assert cued(other="r*4 | E4 F4 G4 A4 | r*4")[0].parts == ("Oboe",), "in another octave"
+    assert (fact.kind, fact.places, fact.terms) == (FactKind.CUES, ((1, 1),), ("Oboe",))
+    assert cued(other="r*4 | E4 F4 G4 A4 | r*4")[0].terms == ("Oboe",), "in another octave"
+
+
+@pytest.mark.parametrize(
+    ("text", "owner"),
+    [("Cue", ""), ("(Tpt. 1)", "Tpt. 1"), ("Clarinet cue", "Clarinet"), ("Cue: Horn in F", "Horn in F")],
+)
+def test_a_cue_is_known_by_what_is_printed_over_it(text, owner):
+    [fact] = cued(other="C4*4 | C4*4 | C4*4", words=((1, text),))
+    assert fact.terms == (owner,)
+
+
+@pytest.mark.parametrize("text", ["dolce", "Flute", "solo", "A", "cue if needed: play"])
+def test_other_words_over_small_notes_make_no_cue(text):
+    assert cued(other="C4*4 | C4*4 | C4*4", words=((1, text),)) == []
 
 
 def test_small_notes_are_no_cue_where_nobody_else_has_them_or_they_may_be_played():
