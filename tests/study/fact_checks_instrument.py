@@ -138,7 +138,7 @@ def rolls(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
 
 
 def cues(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
-    """The part plays nothing there, and what is printed small is played by the other part or said to be a cue."""
+    """The part plays nothing there, and what is printed small is the other part's, or said to be a cue."""
     own = bare_part(bare, profile, fact.part)
     names = {part.name for part in profile.parts}
     for (first, last), owner in zip(fact.places, fact.terms, strict=True):

@@ -71,7 +71,7 @@ def other_terms(*terms):
 FOUND = (
     (K.CHANGES, "Flute", ("take:piccolo",), ((5, 5),), slower),
     (K.CHANGES, "Flute", ("take:piccolo",), ((5, 5),), other_terms("take:english-horn")),
-    (K.CUES, "Flute", (), ((2, 2),), later),
+    (K.CUES, "Flute", ("Oboe",), ((2, 2),), later),
     (K.CHANGES, "Trumpet", ("straight mute", "open"), ((3, 3), (6, 6)), slower),
     (K.CHANGES, "Trumpet", ("straight mute", "open"), ((3, 3), (6, 6)), other_terms("cup mute", "open")),
     (K.CHANGES, "Trumpet", ("straight mute", "open"), ((3, 3), (6, 6)), later),

@@ -13,6 +13,8 @@ LEAST_NOTES = 3
 """Fewest small notes that tell whose they are. House choice: two may agree by chance."""
 MOST = 4
 """Most places that are named. House choice."""
+LEAST_LETTERS = 2
+"""Fewest letters of a short name of an instrument: one alone may be a rehearsal mark. House choice."""
 _CUE = re.compile(r"cues?", re.IGNORECASE)
 _TO_PLAY = re.compile(r"\b(?:play|if no|opt|ad lib|ossia)", re.IGNORECASE)
 """Words beside which small notes may be meant to be played."""
@@ -72,9 +74,8 @@ def _owner(score: Score, part: Part, notes: list[Note]) -> str:
 
 def _printed(part: Part, place: tuple[int, int]) -> str | None:
     """The instrument printed over a cue, empty where only the word stands there; None where neither does."""
-    texts = [
-        " ".join(words.text.split()).strip("()[]: ") for words in part.words if words.measure == place[0]
-    ]
+    here = [" ".join(words.text.split()) for words in part.words if words.measure == place[0]]
+    texts = [text.strip("()[]: ") for text in here]
     plain = [re.sub(r"\bcue\b:?", "", text, flags=re.IGNORECASE).strip("()[]: ") for text in texts]
     named = [text for text in plain if _is_other_instrument(part, text)]
     if named:
@@ -83,7 +84,7 @@ def _printed(part: Part, place: tuple[int, int]) -> str | None:
 
 
 def _is_other_instrument(part: Part, text: str) -> bool:
-    found = ids_named(text) if any(map(str.isalpha, text)) else ()
+    found = ids_named(text) if sum(map(str.isalpha, text)) >= LEAST_LETTERS else ()
     return len(found) == 1 and found[0] != part.instrument
 
 
