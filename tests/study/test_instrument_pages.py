@@ -1,5 +1,6 @@
 """What is said of instruments, from small files to sheets, and by another road from the bare file."""
 
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -10,7 +11,10 @@ from planner.core.room_question import Ask
 from planner.services.sheets.player.questions import sheet_questions
 from planner.services.sheets.player.sheet import sheet_lines
 from planner.study.study import study
+from tests.reference import reference_data, sampled
 from tests.study.bare_score import read_bare
+from tests.study.fact_checks import SAMPLES, is_comparable, read_twice, verdicts
+from tests.study.fact_checks_instrument import CHECKS as INSTRUMENT_CHECKS
 from tests.study.small_pages import Page, write_pages
 from tests.study.statement_checks import CHECKS
 
@@ -138,3 +142,22 @@ def test_the_sheet_says_a_change_once(profile):
 )
 def test_other_parts_stay_silent(profile, kind, parts):
     assert parts.isdisjoint(fact.part for fact in profile.facts if fact.kind is kind)
+
+
+@pytest.mark.slow
+def test_what_is_said_of_instruments_is_true_of_real_scores():
+    folders = ("ensembles/string_quartet", "ensembles/orchestra")
+    files = [
+        path for folder in folders for path in sampled(sorted((reference_data() / folder).rglob("*.mxl")), 4)
+    ]
+    kinds = Counter[FactKind]()
+    for path in [*files, *sampled(SAMPLES, 8)]:
+        whole, found = read_twice(path)
+        if is_comparable(whole, found):
+            verdicts_here = list(verdicts(INSTRUMENT_CHECKS, whole, found))
+            assert [fact for fact, is_true in verdicts_here if is_true is False] == []
+            kinds += Counter(fact.kind for fact, _ in verdicts_here)
+    assert kinds[K.FINGERINGS] > 20
+    assert kinds[K.CHANGES] > 3
+    assert kinds[K.SAME_BARS] > 2
+    assert kinds[K.FIRST_POSITION] > 0
