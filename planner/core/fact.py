@@ -236,15 +236,46 @@ class FactKind(StrEnum):
     DRUMS_TUNED = "drums-tuned", Topic.RANGE, True
     """Timpani; notes: the pitches tuned at the beginning, low to high, then for each change the old and the
     new one; places: the bar for which each change must be done; numbers: how many ``opening`` pitches, and
-    ``seconds``, once for each change, from the last note of the old pitch at the tempo of the page."""
+    ``seconds``, once for each change, from the last note of the old pitch at the first-reading tempo;
+    where bars are played again also ``time``, once for each change: which time its bar is played, 0 where
+    that is once."""
     FIRST_NOTE = "first-note", Topic.RANGE, True
     """A singer's first note; places: its bar; notes: it; parts: who has it just before, if anybody; terms:
     ``top`` or ``bass`` of all that is heard then, none where it is alone; keys: the key there; numbers: its
-    ``degree`` in it, 1 to 7, if it is in the scale, and how many ``octaves`` higher that part has it, if not
-    in the same octave."""
+    ``degree`` in it, 1 to 7, if it is in the scale, how many ``octaves`` higher that part has it, if not in
+    the same octave, or how many ``steps`` of the staff the note lies above the last top note, that part's."""
     HIGH_POSITION = "high-position", Topic.RANGE, True
     """A bowed part's highest note cannot be stopped in a lower position of the left hand; places: its bars;
     notes: it; numbers: the lowest ``position`` in which it can."""
+    FIRST_POSITION = "first-position", Topic.RANGE
+    """Every note of a bowed part can be stopped in the first position of the left hand."""
+    FINGERINGS = "fingerings", Topic.RANGE, True
+    """Notes of the part that its beginners finger last; notes: each as written; terms: for each its
+    ``Way`` of ``study.lines.fingering_tables``; places: the first bar of each; numbers: ``octave``, once for
+    each, where the same letter is fingered otherwise in another octave of the part: -1 it is the lowest of
+    them, 1 the highest; 0 where that does not matter."""
+    CHANGES = "changes", Topic.EXPRESSION, True
+    """What the player puts on, takes off or takes up; terms: a ``Change`` of ``core.glossary.changes`` for
+    each, an instrument as ``take:`` and its id; places: the bar from which it holds; numbers: ``opening``,
+    how many of them, standing first, hold from the first note on, and ``seconds``, once for each of the
+    others: the silence before it at the tempo of the first reading, the shortest where it comes again."""
+    SWITCHES = "switches", Topic.RANGE, True
+    """A percussion part leaves one instrument for another; terms: for each the one left and the one
+    taken up; places: the bar of the first stroke after; numbers: ``seconds``, once
+    for each, as for ``CHANGES``."""
+    SAME_BARS = "same-bars", Topic.PATTERNS
+    """A percussion part plays one bar again and again; places: each such run of bars, longest first."""
+    ROLLS = "rolls", Topic.EXPRESSION
+    """A percussion part rolls; places: the bars."""
+    CUES = "cues", Topic.EXPRESSION, True
+    """Small notes that belong to another part, over rests of this one; places: the bars; terms: for each
+    whose they are, a part that has them or an instrument as printed; empty where the page only has the word
+    cue."""
+    DIVIDED = "divided", Topic.EXPRESSION, True
+    """A bowed part divides in two where the page says so; places: from the first bar to the last."""
+    PLAYERS = "players", Topic.EXPRESSION, True
+    """A wind part for two players tells who plays; terms: ``first``, ``second`` or ``both``; places: the bar
+    from which each holds."""
 
     # fit
     WHOLE_FITS = "whole-fits", Topic.FIT

@@ -17,9 +17,14 @@ from planner.study.form.form import find_form
 from planner.study.form.patterns import find_patterns
 from planner.study.instrument_questions import ask_instruments
 from planner.study.lines.breaths import breath_facts
+from planner.study.lines.changes import change_facts
+from planner.study.lines.cues import cue_facts
+from planner.study.lines.divided import sharing_facts
+from planner.study.lines.fingerings import fingering_facts
 from planner.study.lines.first_notes import first_note_facts
 from planner.study.lines.hand_position import position_facts
 from planner.study.lines.set_up import set_up_facts
+from planner.study.lines.struck_bars import struck_bar_facts
 from planner.study.melody.melody import find_melody
 from planner.study.melody.returns import tune_return_facts
 from planner.study.notes.columns import Columns, columns_of
@@ -92,6 +97,7 @@ def study(score: Score) -> PieceProfile:
     demands = Demands(difficulty.level, difficulty.contributions, spots.by_part)
     fit = find_fit(columns, facts, reading, demands)
     landmarks = find_landmarks(columns, tempo.turns)
+    first_bpm = [bpm / slower for bpm, slower in zip(tempo.quarter_bpm, reading.slower, strict=True)]
     facts_found = (
         *meters.facts,
         *roadmap.facts,
@@ -118,9 +124,14 @@ def study(score: Score) -> PieceProfile:
         *high_note_facts(columns),
         *wide_leap_facts(columns),
         *breath_facts(columns, form.phrases, tempo.quarter_bpm),
-        *set_up_facts(score, roadmap.roadmap.play_order, tempo.quarter_bpm),
+        *set_up_facts(score, roadmap.roadmap.play_order, first_bpm),
         *first_note_facts(score, roadmap.roadmap.play_order, keys.spans),
         *position_facts(score),
+        *change_facts(score, roadmap.roadmap.play_order, first_bpm),
+        *struck_bar_facts(score, roadmap.roadmap.play_order, first_bpm),
+        *cue_facts(score),
+        *sharing_facts(score),
+        *fingering_facts(score, [part.level for part in difficulty.parts]),
     )
     answers = zip(
         columns.parts, ranges, difficulty.parts, spots.by_part, accidentals.by_part, expression.by_part,

@@ -25,6 +25,7 @@ from planner.services.sheets.player.dynamics import dynamic_places
 from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.line import Block, Line, PassageMusic, RhythmMusic
 from planner.services.sheets.player.sheet import sheet_lines
+from planner.wording.words import pitch
 from tests.benchmarks.rows import Row
 from tests.benchmarks.truth import profiles_of
 from tests.reference import reference_folder
@@ -170,6 +171,13 @@ def _dynamics(sheet: Sheet, remark: Remark) -> bool:
     return _over(remark, drawn) or _by_facts(*kinds)(sheet, remark)
 
 
+def _tuning(sheet: Sheet, remark: Remark) -> bool:
+    """The sheet tunes the drums to just the notes that the coach names."""
+    named = set(re.findall(r"\b[A-G](?:[♯♭]|\b)", remark.says))
+    facts = [fact for line in sheet.lines for fact in line.facts if fact.kind is FactKind.DRUMS_TUNED]
+    return any({pitch(note.rstrip("0123456789")) for note in fact.notes} == named for fact in facts)
+
+
 _ENTRANCES = frozenset({ChallengeKind.ENTRANCE_AFTER_REST.value, ChallengeKind.EXPOSED_ENTRANCE.value})
 _RHYTHMS = frozenset({
     ChallengeKind.SYNCOPATION.value, ChallengeKind.TIE_OVER_BAR_LINE.value, ChallengeKind.CROSS_RHYTHM.value,
@@ -218,7 +226,7 @@ HELD: Mapping[str, Callable[[Sheet, Remark], bool]] = {
     "solo": _by_facts(FactKind.HAS_TUNE),
     "tempo": lambda sheet, _: bool(sheet_start(sheet.profile).tempo),
     "tempo change": _by_facts(FactKind.TEMPO_TURNS, FactKind.WORDS),
-    "tuning": _by_facts(FactKind.DRUMS_TUNED),
+    "tuning": _tuning,
     "words": _by_facts(FactKind.WORDS, FactKind.TEMPO_TURNS),
 }
 """For each kind of remark whether a sheet holds it."""

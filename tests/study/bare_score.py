@@ -47,6 +47,8 @@ class BareBar:
     the first staff; staves that have another have it in ``staff_fifths``. ``hits`` are onsets of unpitched
     heads, ``strokes`` the names of what they strike, empty where the file has none. ``chords`` counts what
     is struck, a chord once, and ``styles`` how many of them are slurred or have a mark of that style.
+    ``drum_heads`` are unpitched heads with onset, length, name and line, ``cued`` small notes, ``rolls``
+    heads with three strokes through the stem or more, ``fingered`` those with a fingering or a string.
     """
 
     start: Fraction
@@ -58,6 +60,11 @@ class BareBar:
     sounding: list[Bare] = field(default_factory=list)
     hits: list[Fraction] = field(default_factory=list)
     strokes: list[str] = field(default_factory=list)
+    drum_heads: list[tuple[Fraction, Fraction, str, str]] = field(default_factory=list)
+    cued: list["Bare"] = field(default_factory=list)
+    rolls: int = 0
+    trills: int = 0
+    fingered: int = 0
     marks: list[str] = field(default_factory=list)
     swells: list[str] = field(default_factory=list)
     articulations: list[str] = field(default_factory=list)
@@ -339,8 +346,18 @@ def _note(
     bar.fermatas += sum(1 for _ in element.iter("fermata"))
     pitch = element.find("pitch")
     is_printed = element.get("print-object") != "no"
+    if element.find("cue") is not None and pitch is not None and is_printed:
+        bar.cued.append(_bare(element, pitch, onset, length))
     if element.find("cue") is not None or not is_printed:
         return
+    bar.rolls += max((int(each.text or 0) for each in element.iter("tremolo")), default=0) >= 3
+    bar.trills += any(each.tag == "trill-mark" for each in element.iter())
+    bar.fingered += any(each.tag in ("fingering", "string") for each in element.iter())
+    place = element.find("unpitched")
+    if place is not None:
+        line = f"{place.findtext('display-step')}{place.findtext('display-octave')}"
+        of = element.find("instrument")
+        bar.drum_heads.append((onset, length, "" if of is None else kit.get(of.get("id"), ""), line))
     if element.find("unpitched") is not None and element.find("grace") is None and is_struck:
         bar.hits.append(onset)
         struck = element.find("instrument")
@@ -351,11 +368,7 @@ def _note(
                 bar.styles[style] = bar.styles.get(style, 0) + 1
     if pitch is None:
         return
-    note = Bare(
-        onset, pitch.findtext("step") or "", int(float(pitch.findtext("alter") or 0)),
-        int(pitch.findtext("octave") or 0), length, element.find("accidental") is not None,
-        int(element.findtext("staff") or 1), element.findtext("voice") or "1",
-    )  # fmt: skip
+    note = _bare(element, pitch, onset, length)
     if element.find("grace") is not None:
         bar.graces.append(note)
         if any(tie.get("type") == "start" for tie in element.findall("tie")):
@@ -364,6 +377,16 @@ def _note(
     bar.sounding.append(note)
     bar.ends.add((bar.start + onset + length, note.midi))
     bar.waiting.append((note, is_struck, None if element.find("chord") is not None else styles))
+
+
+def _bare(
+    element: ElementTree.Element, pitch: ElementTree.Element, onset: Fraction, length: Fraction
+) -> Bare:
+    return Bare(
+        onset, pitch.findtext("step") or "", int(float(pitch.findtext("alter") or 0)),
+        int(pitch.findtext("octave") or 0), length, element.find("accidental") is not None,
+        int(element.findtext("staff") or 1), element.findtext("voice") or "1",
+    )  # fmt: skip
 
 
 def _strike_untied(bar: BareBar, ends: set[tuple[Fraction, int]]) -> None:

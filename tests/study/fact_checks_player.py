@@ -1,5 +1,6 @@
 """Breaths, highest notes, clefs, signatures, accents and rhythms against the bare notes of the file."""
 
+from collections import Counter
 from fractions import Fraction
 from itertools import pairwise
 
@@ -288,19 +289,25 @@ def drums_tuned(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     pitches = [_midi_of(name) for name in fact.notes]
     opening = int(fact.number("opening"))
     tuned, later = set(pitches[:opening]), pitches[opening:]
-    due = list(zip([first for first, _ in fact.places], later[::2], later[1::2], strict=True))
+    times = fact.each("time") or (0,) * len(fact.places)
+    due = list(zip([first for first, _ in fact.places], later[::2], later[1::2], times, strict=True))
     struck_ever = {note.midi for bar in part.bars for note in (*bar.struck, *bar.graces)}
     if struck_ever != set(pitches) or not all(any(a <= p <= b for a, b in DRUMS) for p in pitches):
         return False
-    for at, bar in enumerate(part.bars):
-        coming = [(old, new) for bar_at, old, new in due if bar_at == at]
+    played = Counter[int]()
+    done = 0
+    for at in profile.roadmap.play_order:
+        bar = part.bars[at]
+        played[at] += 1
+        coming = [(old, new) for bar_at, old, new, time in due if bar_at == at and time in (0, played[at])]
         for note in sorted((*bar.graces, *bar.struck), key=lambda note: note.onset):
             if note.midi not in tuned:
                 change = next((each for each in coming if each[1] == note.midi), None)
                 if change is None or change[0] not in tuned:
                     return False
                 tuned = (tuned - {change[0]}) | {note.midi}
-    return set(later[1::2]) <= tuned | set(later[::2])
+                done += 1
+    return done == len(due)
 
 
 def _midi_of(name: str) -> int:
@@ -344,11 +351,19 @@ def _is_heard(bare: BareScore, profile: PieceProfile, fact: Fact, first: tuple[i
     midi = pitch + 12 * int(sum(fact.each("octaves")))
     edge = {("top",): max(near), ("bass",): min(near), (): max(near)}[fact.terms]
     who = bare_part(bare, profile, fact.parts[0])
+    for steps in fact.each("steps"):
+        latest = {(each, other is who) for end, start, each, other in heads if end == last}
+        top = max(each for each, _ in latest)
+        return (top, False) not in latest and abs(pitch - top) in SEMITONES_OF[abs(int(steps))]
     has_it = any(
         end == last and end - start >= Fraction(1, 2) and each == midi and other is who
         for end, start, each, other in heads
     )
     return has_it and edge == midi and entry - last < 2 and (fact.terms != () or len(set(near)) == 1)
+
+
+SEMITONES_OF = {1: (1, 2), 2: (3, 4), 3: (5, 6), 4: (6, 7, 8)}
+"""Semitones of so many steps of the staff."""
 
 
 OPEN = {"violin": 76, "viola": 69, "cello": 57}

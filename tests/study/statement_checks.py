@@ -11,6 +11,7 @@ from planner.services.sheets.player.sheet import sheet_lines
 from planner.wording.study.sentences import sentence_of
 from tests.study import (
     fact_checks_form,
+    fact_checks_instrument,
     fact_checks_melody,
     fact_checks_page,
     fact_checks_player,
@@ -24,6 +25,7 @@ from tests.study.fact_checks import Check
 
 CHECKS: Mapping[FactKind, Check] = {
     **fact_checks_form.CHECKS,
+    **fact_checks_instrument.CHECKS,
     **fact_checks_melody.CHECKS,
     **fact_checks_page.CHECKS,
     **fact_checks_player.CHECKS,

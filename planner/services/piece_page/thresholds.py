@@ -4,7 +4,18 @@ from collections.abc import Mapping
 
 from planner.study.fit import excerpts, fit
 from planner.study.form import boundaries, doublings, form, patterns, phrases, repeats
-from planner.study.lines import breaths, first_notes, hand_position, set_up, slide
+from planner.study.lines import (
+    breaths,
+    changes,
+    cues,
+    divided,
+    fingerings,
+    first_notes,
+    hand_position,
+    set_up,
+    slide,
+    struck_bars,
+)
 from planner.study.melody import answers, melody, returns
 from planner.study.notes import high_notes, wide_leaps
 from planner.study.page import accidentals, clefs, dynamics, landmarks, style, words
@@ -96,6 +107,13 @@ THRESHOLDS: Mapping[str, float] = {
     "before_quarters": float(first_notes.BEFORE_QUARTERS),
     "least_position": hand_position.LEAST_POSITION,
     "position_bars": hand_position.MOST_BARS,
+    "fingered_notes": fingerings.MOST_NOTES,
+    "changes": changes.MOST,
+    "switch_seconds": struck_bars.QUICK_SECONDS,
+    "same_bars": struck_bars.LEAST_TIMES,
+    "rolled_bars": struck_bars.MOST_ROLLS,
+    "cued_notes": cues.LEAST_NOTES,
+    "players_turns": divided.MOST_TURNS,
     "study_minutes": fit.STUDY_MINUTES,
     "study_level": fit.STUDY_MINUTES_A_LEVEL,
     "fixing_minutes": fit.FIXING_MINUTES,

@@ -1,4 +1,4 @@
-"""A singer's first note, and how it is found: its place in the key, and who has it just before."""
+"""A singer's first note, and how it is found: its place in the key, and who has it, or one near, before."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -16,6 +16,8 @@ NEAR_QUARTERS = Fraction(1)
 """What sounds so shortly before the last note is heard with it. House choice: a beat."""
 LEAST_QUARTERS = Fraction(1, 2)
 """Shortest note that a singer takes a pitch from. House choice."""
+FARTHEST_STEPS = 4
+"""Steps of the staff up to which a note is found from another one: a fifth. House choice."""
 SCALES = {"major": (0, 2, 4, 5, 7, 9, 11), "minor": (0, 2, 3, 5, 7, 8, 10)}
 """Semitones of the steps of a scale above its tonic."""
 
@@ -46,7 +48,8 @@ def first_note_facts(score: Score, play_order: Sequence[int], keys: Sequence[Key
         sounding = part.transposition_at(note.measure).to_sounding(begin[0].pitch)
         key = _key_at(keys, note)
         degree = degree_in(sounding, key)
-        before = _just_before(score, part, note, sounding)
+        heard = _heads_before(score, part, note)
+        before = _same_note(score, heard, sounding) or _highest_note(score, heard, sounding)
         if degree or before:
             yield Fact(
                 FactKind.FIRST_NOTE,
@@ -55,7 +58,11 @@ def first_note_facts(score: Score, play_order: Sequence[int], keys: Sequence[Key
                 notes=(str(note.pitch),),
                 parts=(before.part,) if before else (),
                 keys=(key,) if degree else (),
-                numbers=(*_number("degree", degree), *_number("octaves", before.octaves if before else 0)),
+                numbers=(
+                    *_number("degree", degree),
+                    *_number("octaves", before.octaves if before else 0),
+                    *_number("steps", before.steps if before else 0),
+                ),
                 terms=(before.line,) if before and before.line else (),
                 weight=0.9,
             )
@@ -95,53 +102,66 @@ def _key_at(keys: Sequence[KeySpan], note: Note) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Heard:
-    """A head of another part: when it sounds, in quarters of the score, how high, and in which part."""
+    """A head of another part: when it sounds, in quarters of the score, its pitch, and in which part."""
 
     start: Fraction
     end: Fraction
-    midi: Fraction
+    pitch: Pitch
     part: int
 
 
 @dataclass(frozen=True, slots=True)
 class _Before:
-    """Who has the note.
+    """Who has the note, or one near it.
 
     Attributes:
         part: Its name.
         line: ``top`` or ``bass`` of what is heard; empty where the note is alone.
         octaves: How many octaves above the singer's it is.
+        steps: How many steps of the staff the singer's lies above it; 0 where it is the same note.
     """
 
     part: str
-    line: str
-    octaves: int
+    line: str = ""
+    octaves: int = 0
+    steps: int = 0
 
 
-def _just_before(score: Score, singer: Part, first: Note, sounding: Pitch) -> _Before | None:
+def _same_note(score: Score, heads: Sequence[_Heard], sounding: Pitch) -> _Before | None:
     """Whom a singer hears the note from: of what sounds last only the highest and the lowest stand out.
 
     In the same octave rather than in the next one, on top rather than in the bass.
     """
-    entry = score.measures[first.measure].start_quarters + first.onset_quarters
-    heads = _heads_before(score, singer, entry)
     last = max((head.end for head in heads), default=Fraction(0))
     near = [head for head in heads if head.end > last - NEAR_QUARTERS]
     found = []
     for rank, line, pick in ((0, "top", max), (1, "bass", min)):
-        edge = pick((head.midi for head in near), default=None)
+        edge = pick((head.pitch.midi for head in near), default=None)
         for head in near:
-            apart, is_octave = divmod(head.midi - sounding.midi, 12)
+            apart, is_octave = divmod(head.pitch.midi - sounding.midi, 12)
             is_heard = head.end == last and head.end - head.start >= LEAST_QUARTERS
-            if head.midi == edge and is_heard and not is_octave and abs(apart) <= 1:
-                is_alone = len({other.midi for other in near}) == 1
+            if head.pitch.midi == edge and is_heard and not is_octave and abs(apart) <= 1:
+                is_alone = len({other.pitch.midi for other in near}) == 1
                 own = _Before(score.parts[head.part].name, "" if is_alone else line, int(apart))
                 found.append((abs(apart), rank, head.part, own))
     return min(found, key=lambda each: each[:3])[3] if found else None
 
 
-def _heads_before(score: Score, singer: Part, entry: Fraction) -> list[_Heard]:
+def _highest_note(score: Score, heads: Sequence[_Heard], sounding: Pitch) -> _Before | None:
+    """Whose note is the highest of those that end last, up to a fifth away: an ear follows the top."""
+    latest = max((head.end for head in heads), default=Fraction(0))
+    last = [head for head in heads if head.end == latest and head.end - head.start >= LEAST_QUARTERS]
+    top = max((head.pitch.midi for head in last), default=None)
+    tops = [head for head in last if head.pitch.midi == top]
+    if len({head.part for head in tops}) != 1:
+        return None
+    steps = sounding.diatonic - tops[0].pitch.diatonic
+    return _Before(score.parts[tops[0].part].name, steps=steps) if 0 < abs(steps) <= FARTHEST_STEPS else None
+
+
+def _heads_before(score: Score, singer: Part, first: Note) -> list[_Heard]:
     """Everything with a pitch that other parts sound before an entrance, as far back as it is in the ear."""
+    entry = score.measures[first.measure].start_quarters + first.onset_quarters
     found = []
     for at, part in enumerate(score.parts):
         for note in part.notes if part is not singer else ():
@@ -152,6 +172,6 @@ def _heads_before(score: Score, singer: Part, entry: Fraction) -> list[_Heard]:
             if note.pitch is None or note.is_rest or note.is_cue or note.is_grace:
                 continue
             if end > entry - BEFORE_QUARTERS:
-                midi = part.transposition_at(note.measure).to_sounding(note.pitch).midi
-                found.append(_Heard(start, end, midi, at))
+                pitch = part.transposition_at(note.measure).to_sounding(note.pitch)
+                found.append(_Heard(start, end, pitch, at))
     return found

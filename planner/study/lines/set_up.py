@@ -1,5 +1,6 @@
 """What a percussionist sets up: the instruments that a part strikes, the pitches of the timpani."""
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import permutations
@@ -7,6 +8,7 @@ from itertools import permutations
 from planner.core.fact import Fact, FactKind
 from planner.core.instruments import family_of
 from planner.core.score import Note, Part, Score
+from planner.study.lines.silences import rounded_down
 from planner.study.lines.timpani import DRUM_RANGES, Retuning, Stroke, retunings
 
 MOST_INSTRUMENTS = 8
@@ -27,10 +29,9 @@ def set_up_facts(score: Score, play_order: Sequence[int], quarter_bpm: Sequence[
         >>> list(set_up_facts(Score("Empty", (), ()), (), ()))
         []
     """
-    straight = tuple(play_order) == tuple(range(len(score.measures)))
     for part in score.parts:
         if part.instrument == "timpani":
-            yield from _tuned(score, part, quarter_bpm, straight=straight)
+            yield from _tuned(score, part, play_order, quarter_bpm)
         elif family_of(part.instrument) in ("percussion", ""):
             yield from _struck(part)
 
@@ -51,46 +52,60 @@ def _struck(part: Part) -> Iterator[Fact]:
         )
 
 
-def _tuned(score: Score, part: Part, quarter_bpm: Sequence[float], *, straight: bool) -> Iterator[Fact]:
+def _tuned(
+    score: Score, part: Part, play_order: Sequence[int], quarter_bpm: Sequence[float]
+) -> Iterator[Fact]:
     heads = [note for note in part.notes if not (note.is_rest or note.is_cue)]
     if not heads or part.transposition.semitones or any(note.pitch is None for note in heads):
         return
-    measures, strokes = _strokes(score, heads, quarter_bpm)
+    bars, strokes = _strokes(score, heads, play_order, quarter_bpm)
     changes = retunings(strokes)
     opening = _opening(strokes, changes)
-    if opening is None or len(changes) > MOST_CHANGES or (changes and not straight):
+    if opening is None or len(changes) > MOST_CHANGES:
         return
     spelled = {int(note.pitch.midi): str(note.pitch) for note in heads if note.pitch}
+    again = Counter(play_order)
+    times = [bars[change.at][1] if again[bars[change.at][0]] > 1 else 0 for change in changes]
     yield Fact(
         FactKind.DRUMS_TUNED,
         part.name,
-        places=tuple((measures[change.at], measures[change.at]) for change in changes),
+        places=tuple((bars[change.at][0], bars[change.at][0]) for change in changes),
         notes=(
             *(spelled[pitch] for pitch in opening),
             *(spelled[pitch] for change in changes for pitch in (change.before, change.after)),
         ),
-        numbers=(("opening", len(opening)), *(("seconds", int(change.seconds)) for change in changes)),
+        numbers=(
+            ("opening", len(opening)),
+            *(("seconds", rounded_down(change.seconds)) for change in changes),
+            *(("time", time) for time in times if any(times)),
+        ),
         weight=0.9,
     )
 
 
 def _strokes(
-    score: Score, heads: Sequence[Note], quarter_bpm: Sequence[float]
-) -> tuple[list[int], list[Stroke]]:
-    """What sounds at each moment, with its measure; grace notes stand with the note that they lead to."""
-    begins = [0.0]
-    for measure, bpm in zip(score.measures, quarter_bpm, strict=True):
-        begins.append(begins[-1] + float(measure.length_quarters) * 60.0 / bpm)
-    moments: dict[tuple[int, Fraction], list[Note]] = {}
-    for note in heads:
-        moments.setdefault((note.measure, note.onset_quarters), []).append(note)
-    strokes = list[Stroke]()
-    for (where, onset), notes in sorted(moments.items()):
-        at = begins[where] + float(onset) * 60.0 / quarter_bpm[where]
-        longest = max(float(note.duration_quarters) for note in notes)
-        pitches = tuple(dict.fromkeys(int(note.pitch.midi) for note in notes if note.pitch))
-        strokes.append(Stroke(pitches, at, at + longest * 60.0 / quarter_bpm[where]))
-    return [where for where, _ in sorted(moments)], strokes
+    score: Score, heads: Sequence[Note], play_order: Sequence[int], quarter_bpm: Sequence[float]
+) -> tuple[list[tuple[int, int]], list[Stroke]]:
+    """What sounds at each moment as it is played, with its measure and which time that is played.
+
+    Grace notes stand with the note that they lead to.
+    """
+    moments: dict[int, dict[Fraction, list[Note]]] = {}
+    for note in sorted(heads, key=lambda note: (note.measure, note.onset_quarters)):
+        moments.setdefault(note.measure, {}).setdefault(note.onset_quarters, []).append(note)
+    bars, strokes = list[tuple[int, int]](), list[Stroke]()
+    times, begins = Counter[int](), 0.0
+    for measure in play_order:
+        second = 60.0 / quarter_bpm[measure]
+        times[measure] += 1
+        for onset, notes in moments.get(measure, {}).items():
+            at = begins + float(onset) * second
+            longest = max(float(note.duration_quarters) for note in notes)
+            pitches = tuple(dict.fromkeys(int(note.pitch.midi) for note in notes if note.pitch))
+            bars.append((measure, times[measure]))
+            strokes.append(Stroke(pitches, at, at + longest * second))
+        begins += float(score.measures[measure].length_quarters) * second
+    return bars, strokes
 
 
 def _opening(strokes: Sequence[Stroke], changes: Sequence[Retuning]) -> tuple[int, ...] | None:

@@ -196,8 +196,8 @@ RULES: Mapping[FactKind, str] = {
     ),
     FactKind.STRUCK: "The names that the file gives to the strokes; stated when every stroke has one.",
     FactKind.DRUMS_TUNED: (
-        "Four drums, the fewest changes of pitch; with changes only where the page is played straight "
-        "through, at most {drum_changes:g} of them."
+        "Four drums, the fewest changes of pitch as the bars are played; at most {drum_changes:g} of them, "
+        "with the seconds there are at the tempo of the first reading."
     ),
     FactKind.FIRST_NOTE: (
         "The first note as written, its place in the key heard there, and a part that has it last in the "
@@ -206,6 +206,30 @@ RULES: Mapping[FactKind, str] = {
     FactKind.HIGH_POSITION: (
         "The highest note lies beyond the reach of the lower positions; stated from position "
         "{least_position:g} on, in at most {position_bars:g} bars."
+    ),
+    FactKind.FIRST_POSITION: "Every note lies within reach of the first position or on an open string.",
+    FactKind.FINGERINGS: (
+        "Notes of a table of fingerings that readers of this level learn last, at most "
+        "{fingered_notes:g}; where the page prints fingerings nothing is stated."
+    ),
+    FactKind.CHANGES: (
+        "Words for mutes, bow, beaters and instruments in English, Italian, German and French, and the "
+        "silence before the next note at the tempo of the first reading; at most {changes:g}, those with "
+        "the least time."
+    ),
+    FactKind.SWITCHES: (
+        "From one instrument to another that is never struck in the same bar, with at most "
+        "{switch_seconds:g} seconds at the tempo of the first reading."
+    ),
+    FactKind.SAME_BARS: "The same strokes at least {same_bars:g} bars in a row.",
+    FactKind.ROLLS: "A trill, or three strokes through the stem; stated for at most {rolled_bars:g} bars.",
+    FactKind.CUES: (
+        "Small notes where this part rests: another part has the very same, at least {cued_notes:g}, or the "
+        "page prints an instrument or the word cue over them."
+    ),
+    FactKind.DIVIDED: "From a word that divides the section to one that brings it together.",
+    FactKind.PLAYERS: (
+        "Words for one player or both, where both kinds stand on the page; at most {players_turns:g} turns."
     ),
     FactKind.WHOLE_FITS: (
         "Study {study_minutes:g} minutes and {study_level:g} more a level, hearing half the playing time,"

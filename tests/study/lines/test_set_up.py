@@ -36,10 +36,18 @@ def test_a_change_of_pitch_is_told_with_its_bar_and_the_seconds_for_it():
     assert fact.each("seconds")[0] in (9, 10, 11), "beats between at 60"
 
 
-def test_changes_are_not_told_where_bars_are_played_again():
+def test_where_bars_are_played_again_a_change_has_its_time():
     music = "F2 C3 D3 G3 | r*4 | r*4 | F2 E3 E3 r"
-    assert set_up(timpani(music), (0, 1, 2, 3, 0, 1, 2, 3)) == []
-    assert set_up(timpani("F2 C3 D3 G3"), (0, 0)), "nothing changes: repeats do no harm"
+    [fact] = set_up(timpani(music), (0, 1, 2, 3, 0, 1, 2, 3))
+    assert fact.places == ((3, 3), (0, 0), (3, 3))
+    assert fact.each("time") == (1, 2, 2)
+    there, back, again = fact.notes[5::2]
+    assert (there, again) == ("E3", "E3")
+    assert back in ("D3", "G3", "C3")
+    [fact] = set_up(timpani("F2 C3 D3 G3"), (0, 0))
+    assert fact.each("time") == (), "nothing changes: repeats do no harm"
+    [fact] = set_up(timpani(music), (0, 0, 1, 2, 3))
+    assert fact.each("time") == (), "the bar of the change is played once"
 
 
 def test_a_note_that_no_drum_has_leaves_the_tuning_open():

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from planner.core.fact import Fact, FactKind
+from planner.core.glossary.changes import changes_in
 from planner.core.glossary.meaning import meaning
 from planner.core.glossary.terms import TermKind
 from planner.core.profile import Expression, PartProfile, PieceProfile
@@ -12,6 +13,7 @@ from planner.wording.study.sentences import sentence_of
 
 _PLAIN = {FactKind.STYLE: Consequence.SPOILS, FactKind.BREATHS: Consequence.NOTHING,
           FactKind.PEDAL_HELD: Consequence.NOTHING}  # fmt: skip
+_BY_INSTRUMENT = frozenset({FactKind.CHANGES, FactKind.PLAYERS, FactKind.DIVIDED})
 _WEIGHT = {TermKind.TEMPO_CHANGE: 0.9, TermKind.TECHNIQUE: 0.8, TermKind.TEMPO: 0.5}
 
 
@@ -21,7 +23,8 @@ def manner_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
         if fact.kind is FactKind.FERMATAS:
             yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.95, (fact,))
         elif fact.kind is FactKind.WORDS:
-            for alike in _alike(_explained(profile, fact)):
+            uses = (use for use in _explained(profile, fact) if not _is_elsewhere(use[0], profile, part))
+            for alike in _alike(uses):
                 kind = alike[0][0].kind
                 grave = Consequence.STOPS if kind is TermKind.TEMPO_CHANGE else Consequence.SPOILS
                 yield Line(Block.MANNER, term_words(alike, profile), grave, _WEIGHT.get(kind, 0.4), (fact,))
@@ -51,3 +54,20 @@ def _explained(profile: PieceProfile, fact: Fact) -> list[_Use]:
         if use is not None:
             found.setdefault(text.casefold(), (use, []))[1].append(measure)
     return list(found.values())
+
+
+_SHARED = frozenset({"a 2", "a2", "a due", "solo", "tutti"})
+_DIVIDED = frozenset({"div", "divisi", "unis", "unisono", "geteilt", "zusammen", "divisé", "à l'unisson"})
+"""Terms that a line about who plays makes plain."""
+
+
+def _is_elsewhere(use: Expression, profile: PieceProfile, part: PartProfile) -> bool:
+    """Whether a line about the instrument says what a text on the page asks for."""
+    facts = {fact.kind: fact for fact in profile.facts_for(part.name) if fact.kind in _BY_INSTRUMENT}
+    terms = {one.term for one in use.terms}
+    changed = changes_in(use.text)
+    return (
+        (bool(changed) and FactKind.CHANGES in facts and set(changed) <= set(facts[FactKind.CHANGES].terms))
+        or (FactKind.PLAYERS in facts and terms <= _SHARED)
+        or (FactKind.DIVIDED in facts and terms <= _DIVIDED)
+    )

@@ -30,6 +30,8 @@ _COUNTING = frozenset({Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, A
 
 _ON_DYNAMICS_LINE = frozenset({Ask.LOUDEST, Ask.SOFTEST, Ask.SUDDEN})
 _OF_NOTES = frozenset({Ask.OUTSIDE_SIGNATURE, Ask.TELLS_KEY, Ask.HIGHEST_NOTE})
+_WORDED = frozenset({FactKind.CHANGES, FactKind.DIVIDED, FactKind.PLAYERS})
+"""Facts whose lines say what words on the page ask for."""
 _NAMES_NOTES = frozenset({FactKind.OUTSIDE_SIGNATURE, FactKind.KEY_ACCIDENTALS, FactKind.HIGHEST_NOTE})
 """Questions after notes with their bars, and the facts of lines that name them."""
 
@@ -104,6 +106,7 @@ def _open_ones(profile: PieceProfile, part: int, lines: Sequence[Line]) -> Itera
     spoken = {fact for line in lines for fact in line.facts}
     places = {place for line in lines for place in _spoken_of(line, profile)}
     named = {note for fact in spoken if fact.kind in _NAMES_NOTES for note in fact.notes}
+    worded = [place for fact in spoken if fact.kind in _WORDED for place in fact.places]
     texts = " ".join(line.text for line in lines)
     asked = questions_for(profile, part)
     is_drawn = bool(dynamic_places(profile, profile.parts[part]))
@@ -114,6 +117,7 @@ def _open_ones(profile: PieceProfile, part: int, lines: Sequence[Line]) -> Itera
             is_open = not (set(question.asked) & places)
             is_open &= kind is not Ask.TELLS_KEY or _is_sure(question, profile)
             is_answered = answer_words(question, profile).rstrip(".") in texts
+            is_answered |= kind is Ask.WORD and _is_among(question.asked, worded)
             is_answered |= kind in _OF_NOTES and set(question.notes) <= named
             if question.kind is kind and is_open and not is_answered:
                 yield question
@@ -126,3 +130,8 @@ def _is_sure(question: RoomQuestion, profile: PieceProfile) -> bool:
         for each in profile.sure_keys
         for first, last in question.places
     )
+
+
+def _is_among(asked: Sequence[Place], places: Sequence[Place]) -> bool:
+    """Whether what is asked of begins inside one of some places."""
+    return any(first <= at <= last for at, _ in asked for first, last in places)

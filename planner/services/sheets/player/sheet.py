@@ -8,18 +8,19 @@ from planner.services.sheets.player.again import again_lines
 from planner.services.sheets.player.choose import MOST_WORDS, chosen
 from planner.services.sheets.player.going_on import going_on_lines
 from planner.services.sheets.player.hard import hard_lines
-from planner.services.sheets.player.instrument import instrument_lines
+from planner.services.sheets.player.instrument import fingering_lines, instrument_lines
 from planner.services.sheets.player.key import key_lines
-from planner.services.sheets.player.line import Consequence, Line
+from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.services.sheets.player.manner import manner_lines
 from planner.services.sheets.player.rhythm import rhythm_lines
 from planner.services.sheets.player.start import start_lines
 from planner.wording.player_sheet import care_words
 
 _ROOMS: Sequence[Callable[[PieceProfile, PartProfile], Iterator[Line]]] = (
-    start_lines, instrument_lines, key_lines, rhythm_lines, hard_lines, again_lines, manner_lines,
-    going_on_lines,
+    start_lines, instrument_lines, key_lines, fingering_lines, rhythm_lines, hard_lines, again_lines,
+    manner_lines, going_on_lines,
 )  # fmt: skip
+_ORDER = {block: at for at, block in enumerate(Block)}
 LOUD = frozenset({"ff", "fff", "ffff", "sfz", "fz", "sffz"})
 """Marks at which ears are to be protected. Source: house choice."""
 
@@ -34,7 +35,8 @@ def sheet_lines(
         part: One of its parts.
         most_words: Words there is room for, as ``chosen`` takes them.
     """
-    return chosen(tuple(line for room in _ROOMS for line in room(profile, part)), most_words)
+    lines = [line for room in _ROOMS for line in room(profile, part)]
+    return chosen(sorted(lines, key=lambda line: _ORDER[line.block]), most_words)
 
 
 def care_line(part: PartProfile) -> str:
