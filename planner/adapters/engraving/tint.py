@@ -14,7 +14,7 @@ _ROOM = 180.0
 def tint_measures(svg: str, measure: int, end_measure: int) -> str:
     """The drawing with measures ``measure`` to ``end_measure`` tinted; those not in it are passed over.
 
-    Empty bars in a row stand under the first of them: a rest is tinted as a whole where one of its bars is.
+    The tint lies beneath all music, as words of a bar may reach over its neighbors. Empty bars in a row stand under the first of them: a rest is tinted as a whole where one of its bars is.
     """
     root = etree.fromstring(svg.encode("utf-8"))
     groups = [
@@ -22,11 +22,14 @@ def tint_measures(svg: str, measure: int, end_measure: int) -> str:
         for group in root.iter(f"{_SVG}g")
         if group.get("class") == "measure" and group.get("id", "")[1:].isdigit()
     ]
+    boxes: list[etree._Element] = []
     for (position, group), following in zip(groups, [*groups[1:], None], strict=True):
         is_rest = group.find(f".//{_SVG}g[@class='multiRest']") is not None
         last = following[0] - 1 if is_rest and following else position
         if position <= end_measure and measure <= last:
-            group[:0] = _boxes(group)
+            boxes += _boxes(group)
+    (page,) = root.iterfind(f".//{_SVG}g[@class='page-margin']")
+    page[:0] = boxes
     return etree.tostring(root, encoding="unicode")
 
 

@@ -28,9 +28,9 @@ _UNIT = 9.0
 """Half a staff space in tenths of a millimetre, the engraver's own default: its staff is 7.2 mm."""
 _OPTIONS: dict[str, object] = {
     "adjustPageHeight": True, "breaks": "auto", "condense": "none", "footer": "none", "header": "none",
-    "lyricWordSpace": 2.4,
+    "leftMarginMRest": 1.0, "lyricWordSpace": 2.4, "multiRestStyle": "block", "octaveAlternativeSymbols": True,
     "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 22,
-    "pageMarginTop": 24, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
+    "pageMarginTop": 24, "rightMarginMRest": 1.0, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
 }  # fmt: skip
 _KEPT_SCORES = 4
