@@ -2,9 +2,13 @@
 
 from collections.abc import Sequence
 from copy import deepcopy
+from fractions import Fraction
 
 from lxml import etree
 
+from planner.adapters.engraving.edges import AFTER, BEFORE, FAR, Beyond, beyond_edges, close_strays
+from planner.adapters.engraving.hairpins import part_from_dynamics
+from planner.adapters.engraving.one_style import bring_to_one_style, write_short_rests
 from planner.adapters.engraving.spans import mend_spans
 
 _ATTRIBUTE_ORDER = (
@@ -15,23 +19,70 @@ _ATTRIBUTE_ORDER = (
 _TIMED = ("note", "backup", "forward")
 
 
-def cut(root: etree._Element, parts: Sequence[int], measure: int, end_measure: int) -> bytes:
+def cut(
+    root: etree._Element, parts: Sequence[int], measure: int, end_measure: int, lines: Sequence[int] = ()
+) -> bytes:
     """MusicXML of written measures ``measure`` to ``end_measure`` of the parts at these places.
 
     What is in force where the passage begins (clefs, keys, time, transposition,
     octave lines) is carried into its first measure. Each measure's ``id`` is its position
     (``m12``). Landmarks that the clean file put into a part from another are kept in a single
     part and left out of a score, where the other part shows them. ``root`` is not changed.
+
+    Args:
+        root: The clean score.
+        parts: Places of the parts.
+        measure: First measure.
+        end_measure: Last one.
+        lines: First measure of each line of music, where these are known. Then what goes over the edge of the
+            passage begins or ends in bars on pages of their own; see ``edges``. Without lines it is left out.
     """
     out = etree.Element("score-partwise", {"version": "4.0"})
     everything = root.findall("part")
     kept = [everything[place] for place in parts]
     out.append(_part_list(root, [part.get("id", "") for part in kept], with_names=len(kept) > 1))
+    edges: list[tuple[Beyond, Beyond]] = []
     for at, part in enumerate(kept):
         speaks_for_others = at == 0 and len(kept) < max(2, len(everything))
-        out.append(_cut_part(part, measure, end_measure, speaks_for_others=speaks_for_others))
+        cut_part, over = _cut_part(part, measure, end_measure, speaks_for_others=speaks_for_others)
+        out.append(cut_part)
+        edges.append(over)
+    if lines:
+        _break_lines(out.findall("part"), edges, lines)
+    for part in out.iterfind("part"):
+        mend_spans(part)
+        part_from_dynamics(part)
     _print_landmarks_once(out.findall("part"))
     return etree.tostring(out, encoding="utf-8", xml_declaration=True)
+
+
+def _break_lines(
+    parts: Sequence[etree._Element], edges: Sequence[tuple[Beyond, Beyond]], lines: Sequence[int]
+) -> None:
+    """Put the bars that are never shown around the passage, where some part needs them, and break its lines."""
+    needs_before, needs_after = any(begun for begun, _ in edges), any(ended for _, ended in edges)
+    for part, (begun, ended) in zip(parts, edges, strict=True):
+        for line in lines[1:]:
+            _break_before(part.find(f"measure[@id='m{line}']"), "new-system")
+        opening = part.find("measure/attributes")
+        if needs_before and opening is not None:
+            bar = begun.bar(BEFORE, opening.findtext("divisions") or "1")
+            bar.insert(0, deepcopy(opening))
+            for sign in list(opening):
+                if sign.tag not in ("divisions", "time"):
+                    opening.remove(sign)
+            _break_before(part[0], "new-page")
+            part.insert(0, bar)
+        if needs_after:
+            stated = [each.text for each in part.iter("divisions")]
+            bar = ended.bar(AFTER, (stated[-1] if stated else None) or "1")
+            _break_before(bar, "new-page")
+            part.append(bar)
+
+
+def _break_before(measure: etree._Element | None, kind: str) -> None:
+    if measure is not None:
+        measure.insert(0, etree.Element("print", {kind: "yes"}))
 
 
 _LANDMARKS = frozenset({"metronome", "rehearsal", "segno", "coda"})
@@ -93,24 +144,31 @@ def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etr
 
 def _cut_part(
     part: etree._Element, measure: int, end_measure: int, *, speaks_for_others: bool
-) -> etree._Element:
+) -> tuple[etree._Element, tuple[Beyond, Beyond]]:
+    """The bars of a part, and what goes over their edges."""
     measures = part.findall("measure")
     state = _State()
     for before in measures[:measure]:
         state.pass_over(before)
     out = etree.Element("part", {"id": part.get("id", "")})
+    running = deepcopy(state)
     for position, source in enumerate(measures[measure : end_measure + 1], start=measure):
         copy = deepcopy(source)
         copy.set("id", f"m{position}")
         if not speaks_for_others:
             for element in copy.findall("direction[@system='also-top']"):
                 copy.remove(element)
+        running.pass_over(source)
+        write_short_rests(copy, running.divisions, running.full_bar)
+        bring_to_one_style(copy)
         _settle_words(copy)
         out.append(copy)
-    if len(out):
-        _open(out[0], state)
-        mend_spans(out)
-    return out
+    if not len(out):
+        return out, (Beyond(), Beyond())
+    _open(out[0], state)
+    near = measures[max(0, measure - FAR) : measure], measures[end_measure + 1 : end_measure + 1 + FAR]
+    close_strays(out, near[1])
+    return out, beyond_edges(near[0], out, near[1])
 
 
 _NEAR_STAFF, _ON_THIS_STAFF = 100, 400
@@ -166,6 +224,22 @@ class _State:
                 for key in [key for key in self.attributes if key[0] == tag]:
                     del self.attributes[key]
             self.attributes[tag, number] = elements
+
+    @property
+    def divisions(self) -> int:
+        """Of a quarter; 1 where nothing is stated."""
+        stated = self.attributes.get(("divisions", ""), [])
+        return int(float(stated[-1].text or 1)) or 1 if stated else 1
+
+    @property
+    def full_bar(self) -> Fraction:
+        """Quarters of a bar; 0 where no meter is in force."""
+        times = self.attributes.get(("time", ""), [])
+        counted = Fraction(0)
+        for time in times[-1:]:
+            for beats, unit in zip(time.iterfind("beats"), time.iterfind("beat-type"), strict=False):
+                counted += sum(int(each) for each in (beats.text or "0").split("+")) * Fraction(4, int(unit.text or 4))
+        return counted
 
     def as_attributes(self) -> etree._Element:
         out = etree.Element("attributes")

@@ -7,14 +7,16 @@ calls it in children only; see ``engraver``.
 import re
 import zipfile
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path
+from types import MappingProxyType
 
 import verovio
 from lxml import etree
 
 from planner.adapters.engraving.concert import player_interval
+from planner.adapters.engraving.edges import AFTER, BEFORE
 from planner.adapters.engraving.excerpt import cut
 from planner.adapters.engraving.openings import is_played, opening_notes
 from planner.adapters.engraving.own_staff import rhythm_xml, scale_xml, show_counts
@@ -28,7 +30,7 @@ _UNIT = 9.0
 """Half a staff space in tenths of a millimetre, the engraver's own default: its staff is 7.2 mm."""
 _OPTIONS: dict[str, object] = {
     "adjustPageHeight": True, "breaks": "auto", "condense": "none", "footer": "none", "header": "none",
-    "leftMarginMRest": 1.0, "lyricWordSpace": 2.4, "multiRestStyle": "block", "octaveAlternativeSymbols": True,
+    "leftMarginMRest": 1.0, "noJustification": False, "lyricWordSpace": 2.4, "multiRestStyle": "block", "octaveAlternativeSymbols": True,
     "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 22,
     "pageMarginTop": 24, "rightMarginMRest": 1.0, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
@@ -37,6 +39,7 @@ _KEPT_SCORES = 4
 _CLOSER = 1.15
 """How much smaller music is drawn so that no bar stands alone on the last line. Source: house choice."""
 _MEASURE = re.compile(r'<g id="m(\d+)" class="measure"')
+_STAFF_LINE = re.compile(r'<path d="M[\d.-]+ ([\d.-]+) L([\d.-]+) \\1"')
 _ENTRY = "score.musicxml"
 
 
@@ -74,12 +77,23 @@ class VerovioEngraver:
         beyond = _first_measures(svg)[lines:] if lines else []
         if not lines and _ends_with_a_lone_bar(svg):
             closer = self._draw(clean.name, cut(root, places, measure, last), round(_CLOSER * tenths), move)
-            svg = closer if len(_first_measures(closer)) < len(_first_measures(svg)) else svg
+            if len(_first_measures(closer)) < len(_first_measures(svg)):
+                svg, tenths = closer, round(_CLOSER * tenths)
         if beyond:
             last = beyond[0] - 1
             svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
+        svg = self._with_edges(svg, clean.name, cut(root, places, measure, last, _first_measures(svg)), tenths, move)
         svg = draw_text_signs(svg)
         return (tint_measures(svg, *tinted) if tinted else svg), last
+
+    def _with_edges(self, svg: str, name: str, xml: bytes, tenths: int, move: str) -> str:
+        """A drawing with what goes over its edges; itself where nothing does."""
+        has_before, has_after = (f'id="{edge}"'.encode() in xml for edge in (BEFORE, AFTER))
+        if not has_before and not has_after:
+            return svg
+        is_full = _fills_its_line(svg, tenths)
+        settled = {"breaks": "encoded", "noJustification": has_after and not is_full}
+        return self._draw(name, xml, tenths, move, page=2 if has_before else 1, options=settled)
 
     def draw_scale(
         self, clean: Path, *, part: int, measure: int, fifths: int, notes: Sequence[str], width_mm: float,
@@ -173,13 +187,16 @@ class VerovioEngraver:
         self._scores.move_to_end(key)
         return self._scores[key]
 
-    def _draw(self, name: str, xml: bytes, tenths: int, move: str) -> str:
+    def _draw(
+        self, name: str, xml: bytes, tenths: int, move: str, page: int = 1,
+        options: Mapping[str, object] = MappingProxyType({}),
+    ) -> str:  # fmt: skip
         if self._toolkit is None:
             verovio.enableLog(verovio.LOG_OFF)
             # The engraver's own default is known only to the thread that imported it.
             self._toolkit = verovio.toolkit(False)
             self._toolkit.setResourcePath(str(Path(verovio.__file__).parent / "data"))
-        self._toolkit.setOptions(_OPTIONS | {"pageWidth": tenths, "transpose": move})
+        self._toolkit.setOptions(_OPTIONS | {"pageWidth": tenths, "transpose": move} | options)
         self._toolkit.resetXmlIdSeed(1)
         if not self._toolkit.loadData(xml.decode("utf-8")):
             raise ScoreReadError(name, "this passage could not be drawn")
@@ -189,7 +206,7 @@ class VerovioEngraver:
             if gathered != mei:
                 self._toolkit.setOptions({"transpose": ""})
                 self._toolkit.loadData(gathered)
-        return str(self._toolkit.renderToSVG(1))
+        return str(self._toolkit.renderToSVG(page))
 
 
 def _page_width(
@@ -246,3 +263,11 @@ def _ends_with_a_lone_bar(svg: str) -> bool:
     """Whether the last of several lines of a drawing has but one bar, or one rest."""
     lines = svg.split('class="system"')[1:]
     return len(lines) > 1 and len(_MEASURE.findall(lines[-1])) == 1
+
+
+def _fills_its_line(svg: str, tenths: int) -> bool:
+    """Whether the last line of a drawing reaches to the right margin."""
+    last = svg.split('class="system"')[-1]
+    ends = [float(found.group(2)) for found in _STAFF_LINE.finditer(last)]
+    free = 10 * (tenths - int(str(_OPTIONS["pageMarginLeft"])) - int(str(_OPTIONS["pageMarginRight"])))
+    return bool(ends) and max(ends) >= free - _UNIT * 10

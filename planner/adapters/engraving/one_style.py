@@ -1,0 +1,51 @@
+"""Bars of a passage in one style: its text in one size, rests as they are written, gaps for what is unseen."""
+
+from fractions import Fraction
+
+from lxml import etree
+
+_OF_FACE = ("font-family", "font-size", "color", "letter-spacing", "line-height")
+"""How a file wants its text to look. Bold and italic stay: they tell a tempo from a manner."""
+_TEXTS = ("words", "text", "rehearsal", "metronome", "dynamics", "ending", "lyric", "elision", "syllabic")
+_VALUES = {
+    Fraction(4): ("whole", 0), Fraction(3): ("half", 1), Fraction(2): ("half", 0),
+    Fraction(3, 2): ("quarter", 1), Fraction(1): ("quarter", 0), Fraction(3, 4): ("eighth", 1),
+    Fraction(1, 2): ("eighth", 0), Fraction(1, 4): ("16th", 0), Fraction(1, 8): ("32nd", 0),
+}  # fmt: skip
+
+
+def bring_to_one_style(measure: etree._Element) -> None:
+    """Text without sizes and faces of its own, and unseen rests as gaps."""
+    for element in measure.iter(*_TEXTS):
+        for name in _OF_FACE:
+            element.attrib.pop(name, "")
+    for note in measure.findall("note[@print-object='no']"):
+        if note.find("rest") is not None and note.find("duration") is not None:
+            gap = etree.Element("forward")
+            etree.SubElement(gap, "duration").text = note.findtext("duration")
+            measure.replace(note, gap)
+
+
+def write_short_rests(measure: etree._Element, divisions: int, full: Fraction) -> None:
+    """A rest that fills a bar shorter than its meter, a pickup say, in its own value.
+
+    Args:
+        measure: The bar.
+        divisions: Of a quarter, in force there.
+        full: Quarters of a full bar.
+    """
+    for rest in measure.iterfind("note/rest"):
+        note = rest.getparent()
+        if note is None or note.find("type") is not None:
+            continue
+        length = Fraction(int(float(note.findtext("duration") or 0)), divisions)
+        if length >= full or length not in _VALUES:
+            continue
+        rest.attrib.pop("measure", "")
+        value, dots = _VALUES[length]
+        place = 1 + max(
+            at for at, child in enumerate(note) if child.tag in ("rest", "duration", "tie", "instrument", "voice")
+        )
+        kind = etree.Element("type")
+        kind.text = value
+        note[place:place] = [kind, *(etree.Element("dot") for _ in range(dots))]
