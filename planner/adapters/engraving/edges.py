@@ -144,14 +144,22 @@ def beyond_edges(
 
 
 def _spans(measures: Sequence[etree._Element]) -> list[_Span]:
-    """Signs that have both ends in some bars; of several open ones the one most like its end is ended first.
+    """Signs that have both ends in some bars.
 
-    An octave line that began before a passage is opened anew in it; see ``excerpt``.
+    Curves are numbered voice by voice, as the file is written; lines as they sound. An octave line that began
+    before a passage is opened anew in it; see ``excerpt``.
     """
+    written = list(events(measures))
+    sounding = sorted(written, key=lambda event: event.place)
+    return [*_paired(written, CURVES), *_paired(sounding, LINES)]
+
+
+def _paired(order: Sequence[Event], tags: Sequence[str]) -> list[_Span]:
+    """Signs by their two ends; of several open ones the one most like its end is ended, the last one first."""
     found: list[_Span] = []
     waiting: dict[str, list[tuple[etree._Element, int]]] = {}
-    for event in sorted(events(measures), key=lambda event: event.place):
-        for element in _ends_at(event.element):
+    for event in order:
+        for element in _ends_at(event.element, tags):
             tag = str(element.tag)
             opened = waiting.setdefault(tag, [])
             if element.get("type") in _STARTS[tag]:
@@ -162,31 +170,29 @@ def _spans(measures: Sequence[etree._Element]) -> list[_Span]:
     return found
 
 
-def _ends_at(element: etree._Element) -> list[etree._Element]:
+def _ends_at(element: etree._Element, tags: Sequence[str]) -> list[etree._Element]:
     """Ends of signs at a note or direction; in a direction what ends comes before what begins."""
-    ends = list(element.iter(*_STARTS))
+    ends = list(element.iter(*tags))
     return ends if element.tag == "note" else sorted(ends, key=lambda end: end.get("type") != "stop")
 
 
 def _partner(stop: etree._Element, opened: Sequence[tuple[etree._Element, int]]) -> int | None:
-    """Which of the open signs an end belongs to: same number and place before number, before place."""
+    """Which of the open signs an end belongs to: of curves by number, of lines by place, then number."""
 
     def likeness(at: int) -> tuple[bool, bool, int]:
         start = opened[at][0]
         same_number = start.get("number", "1") == stop.get("number", "1")
-        same_place = _place(start) == _place(stop)
-        return same_number and same_place, same_place if start.tag in LINES else same_number, at
+        same_place = start.tag in LINES and _place(start) == _place(stop)
+        return (same_place or same_number), same_place and same_number, at
 
     at = max(range(len(opened)), key=likeness, default=None)
-    return at if at is not None and any(likeness(at)[:2]) else None
+    return at if at is not None and likeness(at)[0] else None
 
 
-def _place(span: etree._Element) -> tuple[str, ...]:
-    """Of a line its staff and side; of a curve its voice."""
-    holder = _holder(span)
-    if span.tag in LINES:
-        return holder.findtext("staff") or "1", holder.get("placement") or "below"
-    return (holder.findtext("voice") or "1",)
+def _place(line: etree._Element) -> tuple[str, str]:
+    """Staff and side of a line."""
+    holder = _holder(line)
+    return holder.findtext("staff") or "1", holder.get("placement") or "below"
 
 
 def close_strays(measures: Sequence[etree._Element], after: Sequence[etree._Element]) -> None:

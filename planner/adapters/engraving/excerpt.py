@@ -19,9 +19,14 @@ _ATTRIBUTE_ORDER = (
 _TIMED = ("note", "backup", "forward")
 
 
+LETTERS = 90
+"""Letters of words in a line of text. Source: house choice, for a line of a whole page."""
+
+
 def cut(
-    root: etree._Element, parts: Sequence[int], measure: int, end_measure: int, lines: Sequence[int] = ()
-) -> bytes:
+    root: etree._Element, parts: Sequence[int], measure: int, end_measure: int,
+    lines: Sequence[int] = (), letters: int = LETTERS,
+) -> bytes:  # fmt: skip
     """MusicXML of written measures ``measure`` to ``end_measure`` of the parts at these places.
 
     What is in force where the passage begins (clefs, keys, time, transposition,
@@ -36,6 +41,7 @@ def cut(
         end_measure: Last one.
         lines: First measure of each line of music, where these are known. Then what goes over the edge of the
             passage begins or ends in bars on pages of their own; see ``edges``. Without lines it is left out.
+        letters: Most letters of words in a line of text.
     """
     out = etree.Element("score-partwise", {"version": "4.0"})
     everything = root.findall("part")
@@ -44,7 +50,9 @@ def cut(
     edges: list[tuple[Beyond, Beyond]] = []
     for at, part in enumerate(kept):
         speaks_for_others = at == 0 and len(kept) < max(2, len(everything))
-        cut_part, over = _cut_part(part, measure, end_measure, speaks_for_others=speaks_for_others)
+        cut_part, over = _cut_part(
+            part, measure, end_measure, letters, speaks_for_others=speaks_for_others, is_alone=len(kept) == 1
+        )
         out.append(cut_part)
         edges.append(over)
     if lines:
@@ -143,8 +151,9 @@ def _part_list(root: etree._Element, ids: list[str], *, with_names: bool) -> etr
 
 
 def _cut_part(
-    part: etree._Element, measure: int, end_measure: int, *, speaks_for_others: bool
-) -> tuple[etree._Element, tuple[Beyond, Beyond]]:
+    part: etree._Element, measure: int, end_measure: int, letters: int, *, speaks_for_others: bool,
+    is_alone: bool,
+) -> tuple[etree._Element, tuple[Beyond, Beyond]]:  # fmt: skip
     """The bars of a part, and what goes over their edges."""
     measures = part.findall("measure")
     state = _State()
@@ -160,12 +169,13 @@ def _cut_part(
                 copy.remove(element)
         running.pass_over(source)
         write_short_rests(copy, running.divisions, running.full_bar)
-        bring_to_one_style(copy)
+        bring_to_one_style(copy, letters, is_alone=is_alone)
         _settle_words(copy)
         out.append(copy)
     if not len(out):
         return out, (Beyond(), Beyond())
     _open(out[0], state)
+    bring_to_one_style(out[0], letters, is_alone=is_alone)
     near = measures[max(0, measure - FAR) : measure], measures[end_measure + 1 : end_measure + 1 + FAR]
     close_strays(out, near[1])
     return out, beyond_edges(near[0], out, near[1])

@@ -41,12 +41,21 @@ def part_from_dynamics(part: etree._Element) -> None:
         for dynamic in dynamics:
             if line.begins < dynamic.at < line.ends and _meet(line.start, dynamic.direction):
                 _give_way(line, dynamic)
+    for line in lines:
+        for following in lines:
+            starts = line.start.tag == "dashes" and following.start.tag == "wedge"
+            if starts and line.begins < following.begins < line.ends and _meet(line.start, _direction(following.start)):
+                _end_before(line, following)
     for line, following in _overlapping(lines):
-        line.stop, line.ends = _moved(line.stop, _direction(following.start), behind=False), following.begins
+        _end_before(line, following)
     for line in lines:
         if line.ends <= line.begins:
             _drop(line.start)
             _drop(line.stop)
+
+
+def _end_before(line: _Line, following: _Line) -> None:
+    line.stop, line.ends = _moved(line.stop, _direction(following.start), behind=False), following.begins
 
 
 def _overlapping(lines: list[_Line]) -> Iterator[tuple[_Line, _Line]]:

@@ -1,6 +1,7 @@
 """Bars of a passage in one style: its text in one size, rests as they are written, gaps for what is unseen."""
 
 from fractions import Fraction
+from textwrap import wrap
 
 from lxml import etree
 
@@ -14,16 +15,35 @@ _VALUES = {
 }  # fmt: skip
 
 
-def bring_to_one_style(measure: etree._Element) -> None:
-    """Text without sizes and faces of its own, and unseen rests as gaps."""
+def bring_to_one_style(measure: etree._Element, letters: int, *, is_alone: bool) -> None:
+    """Text without sizes and faces of its own, long words on several lines, unseen rests as gaps.
+
+    Args:
+        measure: The bar.
+        letters: Most letters of words in one line.
+        is_alone: Whether its part is drawn alone: then its staff has the usual size.
+    """
     for element in measure.iter(*_TEXTS):
         for name in _OF_FACE:
             element.attrib.pop(name, "")
+    for words in measure.iterfind("direction/direction-type/words"):
+        if words.text and len(words.text) > letters:
+            words.text = "\n".join(wrap(words.text, letters, break_long_words=False))
+    if is_alone:
+        for size in list(measure.iter("staff-size")):
+            drop(size)
     for note in measure.findall("note[@print-object='no']"):
         if note.find("rest") is not None and note.find("duration") is not None:
             gap = etree.Element("forward")
             etree.SubElement(gap, "duration").text = note.findtext("duration")
             measure.replace(note, gap)
+
+
+def drop(element: etree._Element) -> None:
+    """Take an element out."""
+    parent = element.getparent()
+    if parent is not None:
+        parent.remove(element)
 
 
 def write_short_rests(measure: etree._Element, divisions: int, full: Fraction) -> None:

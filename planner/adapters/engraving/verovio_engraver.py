@@ -15,12 +15,13 @@ from types import MappingProxyType
 import verovio
 from lxml import etree
 
+from planner.adapters.engraving.clearance import cleared
 from planner.adapters.engraving.concert import player_interval
 from planner.adapters.engraving.edges import AFTER, BEFORE
 from planner.adapters.engraving.excerpt import cut
 from planner.adapters.engraving.openings import is_played, opening_notes
 from planner.adapters.engraving.own_staff import rhythm_xml, scale_xml, show_counts
-from planner.adapters.engraving.pages import bar_lengths, least_width, page_starts
+from planner.adapters.engraving.pages import LETTER, bar_lengths, least_width, least_widths, page_starts
 from planner.adapters.engraving.rests import gather_rests
 from planner.adapters.engraving.smufl import draw_text_signs
 from planner.adapters.engraving.tint import tint_measures
@@ -38,6 +39,8 @@ _OPTIONS: dict[str, object] = {
 _KEPT_SCORES = 4
 _CLOSER = 1.15
 """How much smaller music is drawn so that no bar stands alone on the last line. Source: house choice."""
+_OF_LINE = 0.6
+"""Share of a line that words take at most; longer ones stand on several lines. Source: house choice."""
 _MEASURE = re.compile(r'<g id="m(\d+)" class="measure"')
 _STAFF_LINE = re.compile(r'<path d="M[\d.-]+ ([\d.-]+) L([\d.-]+) \\1"')
 _ENTRY = "score.musicxml"
@@ -72,19 +75,27 @@ class VerovioEngraver:
         last = _last(clean.name, root, measure, end_measure)
         alone = part is not None and len(places) == 1
         move = player_interval(root, root.findall("part")[places[0]], measure) if alone else ""
-        tenths = _page_width(root, places, measure, last, 4 * width_mm / staff_mm)
-        svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
+        spaces = 4 * width_mm / staff_mm
+        fitting = _fitting(root, places, measure, last, spaces) if lines else last
+        last = max(measure, fitting)
+        tenths = _page_width(root, places, measure, last, spaces)
+        letters = round(_OF_LINE * spaces / LETTER)
+
+        def drawn(width: int) -> str:
+            return self._draw(clean.name, cut(root, places, measure, last, letters=letters), width, move)
+
+        svg = drawn(tenths)
         beyond = _first_measures(svg)[lines:] if lines else []
         if not lines and _ends_with_a_lone_bar(svg):
-            closer = self._draw(clean.name, cut(root, places, measure, last), round(_CLOSER * tenths), move)
+            closer = drawn(round(_CLOSER * tenths))
             if len(_first_measures(closer)) < len(_first_measures(svg)):
                 svg, tenths = closer, round(_CLOSER * tenths)
         if beyond:
             last = beyond[0] - 1
-            svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
-        svg = self._with_edges(svg, clean.name, cut(root, places, measure, last, _first_measures(svg)), tenths, move)
-        svg = draw_text_signs(svg)
-        return (tint_measures(svg, *tinted) if tinted else svg), last
+            svg = drawn(tenths)
+        with_edges = cut(root, places, measure, last, _first_measures(svg), letters)
+        svg = draw_text_signs(cleared(self._with_edges(svg, clean.name, with_edges, tenths, move)))
+        return (tint_measures(svg, *tinted) if tinted else svg), min(last, fitting)
 
     def _with_edges(self, svg: str, name: str, xml: bytes, tenths: int, move: str) -> str:
         """A drawing with what goes over its edges; itself where nothing does."""
@@ -218,6 +229,14 @@ def _page_width(
     needed = least_width(kept, _names(root, kept), measure, end_measure)
     margins = sum(int(str(_OPTIONS[name])) for name in ("pageMarginLeft", "pageMarginRight"))
     return round(max(2 * _UNIT * spaces, 2 * _UNIT * needed + margins))
+
+
+def _fitting(root: etree._Element, places: list[int], measure: int, end_measure: int, spaces: float) -> int:
+    """The last measure before one that needs a wider line; ``measure - 1`` where the first one does."""
+    everything = root.findall("part")
+    kept = [everything[place] for place in places]
+    widths = least_widths(kept, _names(root, kept), measure, end_measure)
+    return measure - 1 + next((at for at, width in enumerate(widths) if width > spaces), len(widths))
 
 
 def _names(root: etree._Element, parts: list[etree._Element]) -> list[str]:
