@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from copy import deepcopy
+from dataclasses import dataclass
 from fractions import Fraction
 
 from lxml import etree
@@ -23,9 +24,22 @@ LETTERS = 90
 """Letters of words in a line of text. Source: house choice, for a line of a whole page."""
 
 
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """How a passage is laid out.
+
+    Attributes:
+        lines: First measure of each line of music.
+        has_end: Whether what goes over its end is drawn too.
+    """
+
+    lines: tuple[int, ...]
+    has_end: bool = True
+
+
 def cut(
     root: etree._Element, parts: Sequence[int], measure: int, end_measure: int,
-    lines: Sequence[int] = (), letters: int = LETTERS,
+    edges: Edges | None = None, letters: int = LETTERS,
 ) -> bytes:  # fmt: skip
     """MusicXML of written measures ``measure`` to ``end_measure`` of the parts at these places.
 
@@ -39,24 +53,24 @@ def cut(
         parts: Places of the parts.
         measure: First measure.
         end_measure: Last one.
-        lines: First measure of each line of music, where these are known. Then what goes over the edge of the
-            passage begins or ends in bars on pages of their own; see ``edges``. Without lines it is left out.
+        edges: How the passage is laid out, where that is known. Then what goes over its edges begins or ends in
+            bars on pages of their own; see ``edges``. Otherwise it ends at the edges, or is left out.
         letters: Most letters of words in a line of text.
     """
     out = etree.Element("score-partwise", {"version": "4.0"})
     everything = root.findall("part")
     kept = [everything[place] for place in parts]
     out.append(_part_list(root, [part.get("id", "") for part in kept], with_names=len(kept) > 1))
-    edges: list[tuple[Beyond, Beyond]] = []
+    beyond: list[tuple[Beyond, Beyond]] = []
     for at, part in enumerate(kept):
         speaks_for_others = at == 0 and len(kept) < max(2, len(everything))
         cut_part, over = _cut_part(
             part, measure, end_measure, letters, speaks_for_others=speaks_for_others, is_alone=len(kept) == 1
         )
         out.append(cut_part)
-        edges.append(over)
-    if lines:
-        _break_lines(out.findall("part"), edges, lines)
+        beyond.append(over)
+    if edges is not None:
+        _break_lines(out.findall("part"), beyond, edges)
     for part in out.iterfind("part"):
         mend_spans(part)
         part_from_dynamics(part)
@@ -65,12 +79,13 @@ def cut(
 
 
 def _break_lines(
-    parts: Sequence[etree._Element], edges: Sequence[tuple[Beyond, Beyond]], lines: Sequence[int]
+    parts: Sequence[etree._Element], beyond: Sequence[tuple[Beyond, Beyond]], edges: Edges
 ) -> None:
     """Put the bars that are never shown around the passage, where some part needs them, and break its lines."""
-    needs_before, needs_after = any(begun for begun, _ in edges), any(ended for _, ended in edges)
-    for part, (begun, ended) in zip(parts, edges, strict=True):
-        for line in lines[1:]:
+    needs_before = any(begun for begun, _ in beyond)
+    needs_after = edges.has_end and any(ended for _, ended in beyond)
+    for part, (begun, ended) in zip(parts, beyond, strict=True):
+        for line in edges.lines[1:]:
             _break_before(part.find(f"measure[@id='m{line}']"), "new-system")
         opening = part.find("measure/attributes")
         if needs_before and opening is not None:

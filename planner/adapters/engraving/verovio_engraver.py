@@ -7,10 +7,9 @@ calls it in children only; see ``engraver``.
 import re
 import zipfile
 from collections import OrderedDict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
-from types import MappingProxyType
 
 import verovio
 from lxml import etree
@@ -18,7 +17,7 @@ from lxml import etree
 from planner.adapters.engraving.clearance import cleared
 from planner.adapters.engraving.concert import player_interval
 from planner.adapters.engraving.edges import AFTER, BEFORE
-from planner.adapters.engraving.excerpt import cut
+from planner.adapters.engraving.excerpt import Edges, cut
 from planner.adapters.engraving.openings import is_played, opening_notes
 from planner.adapters.engraving.own_staff import rhythm_xml, scale_xml, show_counts
 from planner.adapters.engraving.pages import LETTER, bar_lengths, least_width, least_widths, page_starts
@@ -30,8 +29,8 @@ from planner.errors import ScoreReadError
 _UNIT = 9.0
 """Half a staff space in tenths of a millimetre, the engraver's own default: its staff is 7.2 mm."""
 _OPTIONS: dict[str, object] = {
-    "adjustPageHeight": True, "breaks": "auto", "condense": "none", "footer": "none", "header": "none",
-    "leftMarginMRest": 1.0, "noJustification": False, "lyricWordSpace": 2.4, "multiRestStyle": "block", "octaveAlternativeSymbols": True,
+    "adjustPageHeight": True, "condense": "none", "footer": "none", "header": "none",
+    "leftMarginMRest": 1.0, "lyricWordSpace": 2.4, "multiRestStyle": "block", "octaveAlternativeSymbols": True,
     "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 22,
     "pageMarginTop": 24, "rightMarginMRest": 1.0, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
@@ -42,7 +41,7 @@ _CLOSER = 1.15
 _OF_LINE = 0.6
 """Share of a line that words take at most; longer ones stand on several lines. Source: house choice."""
 _MEASURE = re.compile(r'<g id="m(\d+)" class="measure"')
-_STAFF_LINE = re.compile(r'<path d="M[\d.-]+ ([\d.-]+) L([\d.-]+) \\1"')
+_STAFF_LINE = re.compile(r'<path d="M[\d.-]+ ([\d.-]+) L([\d.-]+) \1"')
 _ENTRY = "score.musicxml"
 
 
@@ -93,18 +92,28 @@ class VerovioEngraver:
         if beyond:
             last = beyond[0] - 1
             svg = drawn(tenths)
-        with_edges = cut(root, places, measure, last, _first_measures(svg), letters)
-        svg = draw_text_signs(cleared(self._with_edges(svg, clean.name, with_edges, tenths, move)))
+        lines_of = _first_measures(svg)
+        ends = _line_ends(svg)
+        is_full = bool(ends) and ends[-1] >= _line_room(tenths)
+        edges = Edges(tuple(lines_of), has_end=is_full or len(lines_of) == 1)
+        edged = cut(root, places, measure, last, edges=edges, letters=letters)
+        svg = self._with_edges(svg, clean.name, edged, tenths, move, is_loose=not is_full)
+        svg = draw_text_signs(cleared(svg))
         return (tint_measures(svg, *tinted) if tinted else svg), min(last, fitting)
 
-    def _with_edges(self, svg: str, name: str, xml: bytes, tenths: int, move: str) -> str:
+    def _with_edges(
+        self, svg: str, name: str, xml: bytes, tenths: int, move: str, *, is_loose: bool
+    ) -> str:  # fmt: skip
         """A drawing with what goes over its edges; itself where nothing does."""
         has_before, has_after = (f'id="{edge}"'.encode() in xml for edge in (BEFORE, AFTER))
         if not has_before and not has_after:
             return svg
-        is_full = _fills_its_line(svg, tenths)
-        settled = {"breaks": "encoded", "noJustification": has_after and not is_full}
-        return self._draw(name, xml, tenths, move, page=2 if has_before else 1, options=settled)
+        page = 2 if has_before else 1
+        is_loose = is_loose and has_after
+        edged = self._draw(name, xml, tenths, move, page=page, is_loose=is_loose, breaks="encoded")
+        if is_loose and max(_line_ends(edged), default=0.0) > _line_room(tenths):
+            edged = self._draw(name, xml, tenths, move, page=page, breaks="encoded")
+        return edged
 
     def draw_scale(
         self, clean: Path, *, part: int, measure: int, fifths: int, notes: Sequence[str], width_mm: float,
@@ -199,15 +208,17 @@ class VerovioEngraver:
         return self._scores[key]
 
     def _draw(
-        self, name: str, xml: bytes, tenths: int, move: str, page: int = 1,
-        options: Mapping[str, object] = MappingProxyType({}),
+        self, name: str, xml: bytes, tenths: int, move: str, *, page: int = 1, is_loose: bool = False,
+        breaks: str = "auto",
     ) -> str:  # fmt: skip
+        """A page of some music; a loose one has its lines as long as their bars need."""
         if self._toolkit is None:
             verovio.enableLog(verovio.LOG_OFF)
             # The engraver's own default is known only to the thread that imported it.
             self._toolkit = verovio.toolkit(False)
             self._toolkit.setResourcePath(str(Path(verovio.__file__).parent / "data"))
-        self._toolkit.setOptions(_OPTIONS | {"pageWidth": tenths, "transpose": move} | options)
+        layout = {"breaks": breaks, "noJustification": is_loose, "pageWidth": tenths, "transpose": move}
+        self._toolkit.setOptions(_OPTIONS | layout)
         self._toolkit.resetXmlIdSeed(1)
         if not self._toolkit.loadData(xml.decode("utf-8")):
             raise ScoreReadError(name, "this passage could not be drawn")
@@ -284,9 +295,13 @@ def _ends_with_a_lone_bar(svg: str) -> bool:
     return len(lines) > 1 and len(_MEASURE.findall(lines[-1])) == 1
 
 
-def _fills_its_line(svg: str, tenths: int) -> bool:
-    """Whether the last line of a drawing reaches to the right margin."""
-    last = svg.split('class="system"')[-1]
-    ends = [float(found.group(2)) for found in _STAFF_LINE.finditer(last)]
-    free = 10 * (tenths - int(str(_OPTIONS["pageMarginLeft"])) - int(str(_OPTIONS["pageMarginRight"])))
-    return bool(ends) and max(ends) >= free - _UNIT * 10
+def _line_ends(svg: str) -> list[float]:
+    """Where each line of music of a drawing ends, in its units."""
+    lines = svg.split('class="system"')[1:]
+    return [max((float(found.group(2)) for found in _STAFF_LINE.finditer(line)), default=0.0) for line in lines]
+
+
+def _line_room(tenths: int) -> float:
+    """How long a line of music may be on a page of this width, in the drawing's units; nearly all of it is all."""
+    margins = sum(int(str(_OPTIONS[name])) for name in ("pageMarginLeft", "pageMarginRight"))
+    return 10 * (tenths - margins) - _UNIT
