@@ -40,10 +40,14 @@ class _Span:
 
 @dataclass(slots=True)
 class Beyond:
-    """What a bar that is never shown holds: directions, and notes by staff and voice."""
+    """What a bar that is never shown holds: directions, and notes by staff and voice.
+
+    ``tied`` are the notes of the passage that its notes are tied to.
+    """
 
     directions: list[etree._Element] = field(default_factory=list)
     notes: dict[tuple[str, str], list[etree._Element]] = field(default_factory=dict)
+    tied: list[etree._Element] = field(default_factory=list)
 
     def __bool__(self) -> bool:
         return bool(self.directions or self.notes)
@@ -85,6 +89,7 @@ class Beyond:
 
     def tie(self, source: etree._Element, kind: str) -> None:
         """A note at the other end of a tie."""
+        self.tied.append(source)
         note = self._hold(source)
         place = 1 + [each.tag for each in note].index("duration")
         note.insert(place, etree.Element("tie", {"type": kind}))
@@ -193,6 +198,31 @@ def _place(line: etree._Element) -> tuple[str, str]:
     """Staff and side of a line."""
     holder = _holder(line)
     return holder.findtext("staff") or "1", holder.get("placement") or "below"
+
+
+_SHARPS = "FCGDAEB"
+_SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
+_BEFORE_ACCIDENTAL = ("type", "dot", "duration", "tie", "instrument", "voice")
+
+
+def remind_of_accidental(note: etree._Element, attributes: etree._Element) -> None:
+    """Print in brackets the sign of a note tied from before a passage that its signature does not have.
+
+    Source: common practice over the end of a line of music.
+    """
+    pitch, fifths = note.find("pitch"), attributes.findtext("key/fifths")
+    if pitch is None or fifths is None or note.find("accidental") is not None:
+        return
+    step, count = pitch.findtext("step") or "C", int(fifths)
+    signed = _SHARPS[:count] if count >= 0 else _SHARPS[count:]
+    usual = (1 if count > 0 else -1) if step in signed else 0
+    alter = int(float(pitch.findtext("alter") or 0))
+    if alter == usual or alter not in _SIGNS:
+        return
+    place = 1 + max(at for at, child in enumerate(note) if child.tag in _BEFORE_ACCIDENTAL)
+    sign = etree.Element("accidental", {"editorial": "yes"})
+    sign.text = _SIGNS[alter]
+    note.insert(place, sign)
 
 
 def close_strays(measures: Sequence[etree._Element], after: Sequence[etree._Element]) -> None:

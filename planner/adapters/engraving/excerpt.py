@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from lxml import etree
 
-from planner.adapters.engraving.edges import AFTER, BEFORE, FAR, Beyond, beyond_edges, close_strays
+from planner.adapters.engraving.edges import AFTER, BEFORE, FAR, Beyond, beyond_edges, close_strays, remind_of_accidental
 from planner.adapters.engraving.hairpins import part_from_dynamics
 from planner.adapters.engraving.one_style import bring_to_one_style, write_short_rests
 from planner.adapters.engraving.spans import mend_spans
@@ -90,6 +90,8 @@ def _break_lines(
         opening = part.find("measure/attributes")
         if needs_before and opening is not None:
             bar = begun.bar(BEFORE, opening.findtext("divisions") or "1")
+            for note in begun.tied:
+                remind_of_accidental(note, opening)
             bar.insert(0, deepcopy(opening))
             for sign in list(opening):
                 if sign.tag not in ("divisions", "time"):
@@ -115,16 +117,21 @@ _LANDMARK_SOUNDS = ("tempo", "dacapo", "dalsegno", "segno", "coda", "tocoda", "f
 def _print_landmarks_once(parts: Sequence[etree._Element]) -> None:
     """A tempo, letter or sign that a file repeats on every staff of a bar stays on the highest of them alone.
 
-    The same at two places of one staff is kept.
+    Its words alone, which a file may have a second time for the eye, are not printed again in that bar. The same at two places of one staff is kept.
     """
     for column in zip(*parts, strict=False):
         printed: dict[str, tuple[int, str]] = {}
+        words: set[str] = set()
         for at, measure in enumerate(column):
             here: set[str] = set()
             for element in list(measure):
                 if element.tag in _TIMED:
                     here.clear()
                 text = _landmark(element) if element.tag == "direction" else ""
+                if not text and _only_words(element) in words:
+                    measure.remove(element)
+                    continue
+                words.update(_words_of(element) if text else ())
                 staff = (at, element.findtext("staff") or "1")
                 if text and (text in here or printed.setdefault(text, staff) != staff):
                     measure.remove(element)
@@ -141,6 +148,17 @@ def _landmark(direction: etree._Element) -> str:
     if not holds_for_all or any(kind.tag != "words" and kind.tag not in _LANDMARKS for kind in kinds):
         return ""
     return " ".join(f"{kind.tag} {_plain(kind)}" for kind in kinds).casefold()
+
+
+def _words_of(direction: etree._Element) -> set[str]:
+    return {_plain(words).casefold() for words in direction.iterfind("direction-type/words")}
+
+
+def _only_words(element: etree._Element) -> str:
+    """What a direction of words alone says; a stroke for anything else."""
+    kinds = [kind.tag for each in element.iterfind("direction-type") for kind in each]
+    is_words = element.tag == "direction" and kinds == ["words"]
+    return next(iter(_words_of(element))) if is_words else "-"
 
 
 def _plain(element: etree._Element) -> str:
@@ -191,9 +209,26 @@ def _cut_part(
         return out, (Beyond(), Beyond())
     _open(out[0], state)
     bring_to_one_style(out[0], letters, is_alone=is_alone)
+    _bracket_ending(out, state.ending, running.ending)
     near = measures[max(0, measure - FAR) : measure], measures[end_measure + 1 : end_measure + 1 + FAR]
     close_strays(out, near[1])
     return out, beyond_edges(near[0], out, near[1])
+
+
+def _bracket_ending(
+    part: etree._Element, begun: etree._Element | None, unended: etree._Element | None
+) -> None:
+    """Let an ending that began before a passage begin in it anew, and one that goes on stay open at its end."""
+    if begun is not None and part[0].find("barline/ending[@type='start']") is None:
+        line = etree.Element("barline", {"location": "left"})
+        etree.SubElement(line, "ending", dict(begun.attrib)).text = begun.text
+        part[0].insert(1, line)
+    if unended is not None:
+        line = part[-1].find("barline[@location='right']")
+        if line is None:
+            line = etree.SubElement(part[-1], "barline", {"location": "right"})
+        ending = etree.Element("ending", {"number": unended.get("number", "1"), "type": "discontinue"})
+        line.insert(1 if line.find("bar-style") is not None else 0, ending)
 
 
 _NEAR_STAFF, _ON_THIS_STAFF = 100, 400
@@ -222,16 +257,20 @@ def _height(words: etree._Element) -> float:
 
 
 class _State:
-    """Attributes and octave lines in force after the measures passed over so far."""
+    """Attributes, octave lines and the ending in force after the measures passed over so far."""
 
     def __init__(self) -> None:
         self.attributes: dict[tuple[str, str], list[etree._Element]] = {}
         self.octave_lines: dict[str, etree._Element] = {}
+        self.ending: etree._Element | None = None
 
     def pass_over(self, measure: etree._Element) -> None:
         for element in measure:
             if element.tag == "attributes":
                 self.take(element)
+            elif element.tag == "barline":
+                for ending in element.iterfind("ending"):
+                    self.ending = ending if ending.get("type") == "start" else None
             elif element.tag == "direction":
                 for shift in element.iterfind("direction-type/octave-shift"):
                     if shift.get("type") in ("up", "down"):
