@@ -27,13 +27,13 @@ def tint_measures(svg: str, measure: int, end_measure: int) -> str:
         is_rest = group.find(f".//{_SVG}g[@class='multiRest']") is not None
         last = following[0] - 1 if is_rest and following else position
         if position <= end_measure and measure <= last:
-            boxes += _boxes(group)
+            boxes += _boxes(group, position)
     (page,) = root.iterfind(f".//{_SVG}g[@class='page-margin']")
     page[:0] = boxes
     return etree.tostring(root, encoding="unicode")
 
 
-def _boxes(measure: etree._Element) -> list[etree._Element]:
+def _boxes(measure: etree._Element, position: int) -> list[etree._Element]:
     """One box from the top line of the top staff to the bottom line of the lowest; none without lines."""
     lines = [
         tuple(map(float, found.groups()))
@@ -47,4 +47,4 @@ def _boxes(measure: etree._Element) -> list[etree._Element]:
     top, low = min(line[1] for line in level) - _ROOM, max(line[1] for line in level) + _ROOM
     box = {"x": left, "y": top, "width": right - left, "height": low - top}
     shape = {name: f"{value:g}" for name, value in box.items()}
-    return [etree.Element(f"{_SVG}rect", shape | {"fill": _TINT, "style": "stroke:none"})]
+    return [etree.Element(f"{_SVG}rect", shape | {"id": f"tint-{position}", "fill": _TINT, "style": "stroke:none"})]

@@ -38,6 +38,9 @@ _OPTIONS: dict[str, object] = {
 _KEPT_SCORES = 4
 _CLOSER = 1.15
 """How much smaller music is drawn so that no bar stands alone on the last line. Source: house choice."""
+_USUAL, _WIDE = 0.25, 0.4
+"""How far notes stand apart by their length, in the engraver's own measure: its default, and for short lines that
+have room. Source: house choice."""
 _OF_LINE = 0.6
 """Share of a line that words take at most; longer ones stand on several lines. Source: house choice."""
 _MEASURE = re.compile(r'<g id="m(\d+)" class="measure"')
@@ -145,7 +148,8 @@ class VerovioEngraver:
         return cut(root, places, measure, _last(clean.name, root, measure, measure))
 
     def _own_line(self, name: str, xml: bytes, width_mm: float, staff_mm: float) -> str:
-        return draw_text_signs(self._draw(name, xml, round(2 * _UNIT * 4 * width_mm / staff_mm), ""))
+        tenths = round(2 * _UNIT * 4 * width_mm / staff_mm)
+        return draw_text_signs(self._draw(name, xml, tenths, "", spacing=_WIDE))
 
     def first_played(self, clean: Path, *, part: int) -> int | None:
         """First written measure in which the part has a note; None when it has none.
@@ -209,7 +213,7 @@ class VerovioEngraver:
 
     def _draw(
         self, name: str, xml: bytes, tenths: int, move: str, *, page: int = 1, is_loose: bool = False,
-        breaks: str = "auto",
+        breaks: str = "auto", spacing: float = _USUAL,
     ) -> str:  # fmt: skip
         """A page of some music; a loose one has its lines as long as their bars need."""
         if self._toolkit is None:
@@ -217,8 +221,8 @@ class VerovioEngraver:
             # The engraver's own default is known only to the thread that imported it.
             self._toolkit = verovio.toolkit(False)
             self._toolkit.setResourcePath(str(Path(verovio.__file__).parent / "data"))
-        layout = {"breaks": breaks, "noJustification": is_loose, "pageWidth": tenths, "transpose": move}
-        self._toolkit.setOptions(_OPTIONS | layout)
+        layout = {"breaks": breaks, "noJustification": is_loose, "pageWidth": tenths}
+        self._toolkit.setOptions(_OPTIONS | layout | {"spacingLinear": spacing, "transpose": move})
         self._toolkit.resetXmlIdSeed(1)
         if not self._toolkit.loadData(xml.decode("utf-8")):
             raise ScoreReadError(name, "this passage could not be drawn")
