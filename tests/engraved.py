@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import count
 
 from fontTools.misc.transform import Identity, Transform
 from fontTools.pens.boundsPen import BoundsPen
@@ -53,7 +54,15 @@ class Drawing:
         self._signs = {sign.get("id", ""): sign for sign in root.iterfind(f"{SVG}defs/{SVG}g")}
         body = inner if inner is not None else root
         _, _, self.width, self.height = map(float, (body.get("viewBox") or "0 0 1 1").split())
-        self.ink = list(self._walk(body, Identity, (), (), _Look()))
+        self._unnamed = count()
+        self.ink: list[Ink] = []
+        self.tints: list[tuple[int, Box]] = []
+        """Each tint with how much ink is drawn before it."""
+        for ink in self._walk(body, Identity, (), (), _Look()):
+            if ink.shape == "tint":
+                self.tints.append((len(self.ink), ink.box))
+            else:
+                self.ink.append(ink)
 
     @cached_property
     def measures(self) -> list[int]:
@@ -90,18 +99,19 @@ class Drawing:
             name = (element.get("class") or "").split(" ")[0]
             if not isinstance(element.tag, str) or element.get("visibility") == "hidden":
                 continue
-            if "placeholder" in (element.get("class") or "") or (element.get("id") or "").startswith("tint"):
+            if "placeholder" in (element.get("class") or ""):
                 continue
             here = place.transform(_transform(element.get("transform")))
             kind = element.tag.removeprefix(SVG)
             if kind == "g":
                 inner = look.within(name)
-                yield from self._walk(element, here, (*classes, name), (*ids, element.get("id") or ""), inner)
+                yield from self._walk(element, here, (*classes, name), (*ids, element.get("id") or str(next(self._unnamed))), inner)
             elif kind == "text":
                 for box, text in _texts(element, look):
                     yield Ink(classes, ids, _moved(box, here), text, kind)
             elif (box := self._box(kind, element, here)) is not None:
-                yield Ink(classes, ids, box, shape=kind)
+                is_tint = kind == "rect" and element.get("style") == "stroke:none"
+                yield Ink(classes, ids, box, shape="tint" if is_tint else kind)
 
     def _box(self, kind: str, element: etree._Element, place: Transform) -> Box | None:
         half = float(element.get("stroke-width") or 0) / 2
@@ -208,6 +218,52 @@ def cross(one: Box, other: Box) -> bool:
     return wide > TOUCH and high > TOUCH
 
 
+def painted_over(svg: str) -> list[str]:
+    """Ink that a tint drawn after it covers."""
+    drawing = Drawing(svg)
+    return [
+        ink.text or ink.classes[-1]
+        for at, tint in drawing.tints
+        for ink in drawing.ink[:at]
+        if cross(ink.box, tint)
+    ]
+
+
+def left_out(passage: Sequence[etree._Element], svg: str) -> Iterator[str]:
+    """Ties, slurs and hairpins that go over an edge of a passage and are not drawn.
+
+    Args:
+        passage: Its measures in a clean score; the first one's notes at its beginning may be tied from before.
+        svg: The drawing.
+    """
+    drawing = Drawing(svg)
+    tied = [note for note in passage[0].iterfind("note") if note.find("tie[@type='stop']") is not None]
+    begun = [note for note in tied if not _is_tied_within(passage[0], note)]
+    ties = len(begun) + sum(len(measure.findall("note/tie[@type='start']")) for measure in passage)
+    if ties > (drawn := len(drawing.groups("tie"))):
+        yield f"ties left out: {ties - drawn}"
+    for name, tag, starts in (("slur", "slur", ("start",)), ("hairpin", "wedge", ("crescendo", "diminuendo"))):
+        ends = [each.get("type") for measure in passage for each in measure.iter(tag)]
+        signs = max(sum(end in starts for end in ends), sum(end == "stop" for end in ends))
+        if signs > (drawn := len(drawing.groups(name))):
+            yield f"{name}s left out: {signs - drawn}"
+
+
+def _is_tied_within(measure: etree._Element, note: etree._Element) -> bool:
+    """Whether a note of the same pitch before it in its bar begins the tie."""
+    notes = measure.findall("note")
+    place = pitch_of(note), note.findtext("voice")
+    return any(
+        (pitch_of(each), each.findtext("voice")) == place and each.find("tie[@type='start']") is not None
+        for each in notes[: notes.index(note)]
+    )
+
+
+def pitch_of(note: etree._Element) -> tuple[str | None, ...]:
+    """Step, sign and octave of a note."""
+    return tuple(note.findtext(f"pitch/{name}") for name in ("step", "alter", "octave"))
+
+
 def faults(svg: str, width_mm: float, shown: range | None = None) -> Iterator[str]:
     """What a musician would take exception to in an excerpt, a line each.
 
@@ -226,6 +282,7 @@ def faults(svg: str, width_mm: float, shown: range | None = None) -> Iterator[st
         left, top, right, low = ink.box
         if left < -1 or top < -1 or right > drawing.width + 1 or low > drawing.height + 1:
             yield f"off the drawing: {ink.classes[-1:]} {ink.text}"
+    yield from (f"painted over: {each}" for each in painted_over(svg))
     yield from _over_each_other(drawing)
 
 

@@ -29,11 +29,14 @@ class _Box:
 
 
 def cleared(svg: str) -> str:
-    """The drawing with its hairpins clear of words and its words within the page."""
+    """The drawing with its hairpins clear of words, and its words and pedal signs within the page."""
     root = etree.fromstring(svg.encode("utf-8"))
     right = _right_edge(root)
     for group in _groups(root, _WORDS):
         _keep_within(group, right)
+    for group in _groups(root, ("pedal",)):
+        for use in group.iter(f"{_SVG}use"):
+            _keep_sign_within(use, right)
     boxes = [box for group in _groups(root, _WORDS) for box in _boxes(group)]
     for group in _groups(root, ("hairpin",)):
         for line in group.iter(f"{_SVG}polyline"):
@@ -70,6 +73,14 @@ def _keep_within(group: etree._Element, right: float) -> None:
         for element in text.iter():
             if element.get("x"):
                 element.set("x", f"{float(element.get('x', '0')) - shift:g}")
+
+
+def _keep_sign_within(use: etree._Element, right: float) -> None:
+    """Move a sign that would leave the page at the right."""
+    box = sign_box(use)
+    if box is not None and box[2] > right:
+        x = float((use.get("transform") or "").partition("(")[2].partition(",")[0])
+        use.set("transform", (use.get("transform") or "").replace(f"({x:g},", f"({x - box[2] + right:.0f},", 1))
 
 
 def _boxes(group: etree._Element) -> Iterator[_Box]:
