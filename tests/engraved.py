@@ -93,7 +93,12 @@ class Drawing:
         return next(((max(lines) - min(lines)) / self.width * width_mm for lines in full), None)
 
     def _walk(
-        self, group: etree._Element, place: Transform, classes: tuple[str, ...], ids: tuple[str, ...], look: "_Look"
+        self,
+        group: etree._Element,
+        place: Transform,
+        classes: tuple[str, ...],
+        ids: tuple[str, ...],
+        look: "_Look",
     ) -> Iterator[Ink]:
         for element in group:
             name = (element.get("class") or "").split(" ")[0]
@@ -105,7 +110,13 @@ class Drawing:
             kind = element.tag.removeprefix(SVG)
             if kind == "g":
                 inner = look.within(name)
-                yield from self._walk(element, here, (*classes, name), (*ids, element.get("id") or str(next(self._unnamed))), inner)
+                yield from self._walk(
+                    element,
+                    here,
+                    (*classes, name),
+                    (*ids, element.get("id") or str(next(self._unnamed))),
+                    inner,
+                )
             elif kind == "text":
                 for box, text in _texts(element, look):
                     yield Ink(classes, ids, _moved(box, here), text, kind)
@@ -121,8 +132,13 @@ class Drawing:
             return None if pen.bounds is None else _wider(pen.bounds, half)
         if kind in ("polygon", "polyline"):
             points = [tuple(map(float, point.split(","))) for point in element.get("points", "").split()]
-            return _wider(around([(x, y, x, y) for x, y in (place.transformPoint(each) for each in points)]), half)
-        number = {name: float(element.get(name) or 0) for name in ("x", "y", "width", "height", "cx", "cy", "rx", "ry")}
+            return _wider(
+                around([(x, y, x, y) for x, y in (place.transformPoint(each) for each in points)]), half
+            )
+        number = {
+            name: float(element.get(name) or 0)
+            for name in ("x", "y", "width", "height", "cx", "cy", "rx", "ry")
+        }
         if kind == "rect":
             x, y = number["x"], number["y"]
             return _moved((x, y, x + number["width"], y + number["height"]), place)
@@ -168,7 +184,9 @@ def _texts(text: etree._Element, look: _Look) -> Iterator[tuple[Box, str]]:
         own = outer.of(span)
         if span is not text and (span.get("x") or span.get("y")):
             x, y, anchor, _ = lines[-1]
-            lines.append((float(span.get("x") or x), float(span.get("y") or y), span.get("text-anchor") or anchor, []))
+            lines.append(
+                (float(span.get("x") or x), float(span.get("y") or y), span.get("text-anchor") or anchor, [])
+            )
         if span.text and own.size > 0 and (len(span) == 0 or span.text.strip()):
             lines[-1][3].append((span.text, own))
         for child in span:
@@ -176,10 +194,12 @@ def _texts(text: etree._Element, look: _Look) -> Iterator[tuple[Box, str]]:
 
     walk(text, look)
     for x, y, anchor, runs in lines:
-        words = "".join(run for run, _ in runs)
-        if words.strip():
+        words = "".join(run for run, _ in runs).rstrip()
+        if words:
+            runs[-1] = runs[-1][0].rstrip(), runs[-1][1]
             wide = sum(
-                text_width(run, font_name(MUSIC_TEXT, bold=own.bold, italic=own.italic), own.size) for run, own in runs
+                text_width(run, font_name(MUSIC_TEXT, bold=own.bold, italic=own.italic), own.size)
+                for run, own in runs
             )
             left = x - {"middle": wide / 2, "end": wide}.get(anchor, 0.0)
             size = max(own.size for _, own in runs)
@@ -242,7 +262,10 @@ def left_out(passage: Sequence[etree._Element], svg: str) -> Iterator[str]:
     ties = len(begun) + sum(len(measure.findall("note/tie[@type='start']")) for measure in passage)
     if ties > (drawn := len(drawing.groups("tie"))):
         yield f"ties left out: {ties - drawn}"
-    for name, tag, starts in (("slur", "slur", ("start",)), ("hairpin", "wedge", ("crescendo", "diminuendo"))):
+    for name, tag, starts in (
+        ("slur", "slur", ("start",)),
+        ("hairpin", "wedge", ("crescendo", "diminuendo")),
+    ):
         ends = [each.get("type") for measure in passage for each in measure.iter(tag)]
         signs = max(sum(end in starts for end in ends), sum(end == "stop" for end in ends))
         if signs > (drawn := len(drawing.groups(name))):

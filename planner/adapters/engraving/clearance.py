@@ -80,7 +80,9 @@ def _keep_sign_within(use: etree._Element, right: float) -> None:
     box = sign_box(use)
     if box is not None and box[2] > right:
         x = float((use.get("transform") or "").partition("(")[2].partition(",")[0])
-        use.set("transform", (use.get("transform") or "").replace(f"({x:g},", f"({x - box[2] + right:.0f},", 1))
+        use.set(
+            "transform", (use.get("transform") or "").replace(f"({x:g},", f"({x - box[2] + right:.0f},", 1)
+        )
 
 
 def _boxes(group: etree._Element) -> Iterator[_Box]:

@@ -124,9 +124,7 @@ def beyond_edges(
     begun, ended = Beyond(), Beyond()
     first, last = len(before), len(before) + len(passage) - 1
     shown = (
-        span
-        for span in _spans([*before, *passage, *after])
-        if span.begins <= last and span.ends >= first
+        span for span in _spans([*before, *passage, *after]) if span.begins <= last and span.ends >= first
     )
     for number, span in enumerate(shown, start=FIRST_NUMBER):
         if span.begins < first:

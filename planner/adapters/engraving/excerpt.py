@@ -7,7 +7,15 @@ from fractions import Fraction
 
 from lxml import etree
 
-from planner.adapters.engraving.edges import AFTER, BEFORE, FAR, Beyond, beyond_edges, close_strays, remind_of_accidental
+from planner.adapters.engraving.edges import (
+    AFTER,
+    BEFORE,
+    FAR,
+    Beyond,
+    beyond_edges,
+    close_strays,
+    remind_of_accidental,
+)
 from planner.adapters.engraving.hairpins import part_from_dynamics
 from planner.adapters.engraving.one_style import bring_to_one_style, write_short_rests
 from planner.adapters.engraving.spans import mend_spans
@@ -302,7 +310,9 @@ class _State:
         counted = Fraction(0)
         for time in times[-1:]:
             for beats, unit in zip(time.iterfind("beats"), time.iterfind("beat-type"), strict=False):
-                counted += sum(int(each) for each in (beats.text or "0").split("+")) * Fraction(4, int(unit.text or 4))
+                counted += sum(int(each) for each in (beats.text or "0").split("+")) * Fraction(
+                    4, int(unit.text or 4)
+                )
         return counted
 
     def as_attributes(self) -> etree._Element:

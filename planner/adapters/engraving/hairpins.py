@@ -44,7 +44,11 @@ def part_from_dynamics(part: etree._Element) -> None:
     for line in lines:
         for following in lines:
             starts = line.start.tag == "dashes" and following.start.tag == "wedge"
-            if starts and line.begins < following.begins < line.ends and _meet(line.start, _direction(following.start)):
+            if (
+                starts
+                and line.begins < following.begins < line.ends
+                and _meet(line.start, _direction(following.start))
+            ):
                 _end_before(line, following)
     for line, following in _overlapping(lines):
         _end_before(line, following)

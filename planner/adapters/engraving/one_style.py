@@ -64,7 +64,9 @@ def write_short_rests(measure: etree._Element, divisions: int, full: Fraction) -
         rest.attrib.pop("measure", "")
         value, dots = _VALUES[length]
         place = 1 + max(
-            at for at, child in enumerate(note) if child.tag in ("rest", "duration", "tie", "instrument", "voice")
+            at
+            for at, child in enumerate(note)
+            if child.tag in ("rest", "duration", "tie", "instrument", "voice")
         )
         kind = etree.Element("type")
         kind.text = value

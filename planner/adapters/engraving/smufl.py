@@ -108,7 +108,9 @@ def _replace(text: etree._Element, used: set[str]) -> None:
                     code = f"{ord(sign):04X}"
                     used.add(code)
                     scale = f"translate({x:.0f}, {line.y}) scale({run.size / 1000:g}, {run.size / 1000:g})"
-                    parent.insert(place, etree.Element(f"{_SVG}use", {"href": f"#text-{code}", "transform": scale}))
+                    parent.insert(
+                        place, etree.Element(f"{_SVG}use", {"href": f"#text-{code}", "transform": scale})
+                    )
                     place += 1
                     x += _advances().get(code, 0.0) * run.size / 1000
             else:
@@ -183,13 +185,16 @@ def _rooms(runs: list[_Run]) -> list[float]:
     rooms = [0.0] * len(runs)
     for at in range(1, len(runs)):
         words, sign = runs[at - 1], runs[at]
-        if not _PRIVATE.match(sign.text) or _PRIVATE.match(words.text) or "\ue260" <= sign.text[0] <= "\ue2ff":
+        if (
+            not _PRIVATE.match(sign.text)
+            or _PRIVATE.match(words.text)
+            or "\ue260" <= sign.text[0] <= "\ue2ff"
+        ):
             continue
-        if words.text.rstrip().endswith(_BRACKETS):
-            space = words.text[len(words.text.rstrip()) :]
-            rooms[at] = -_width(replace(words, text=space))
-        elif not words.text[-1].isspace():
-            rooms[at] = _ROOM * words.size
+        letters = words.text.rstrip()
+        space = _width(replace(words, text=words.text[len(letters) :]))
+        wanted = 0.0 if letters.endswith(_BRACKETS) else max(space, _ROOM * words.size)
+        rooms[at] = wanted - space
     return rooms
 
 

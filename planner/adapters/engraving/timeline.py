@@ -40,9 +40,7 @@ def events(measures: Iterable[etree._Element]) -> Iterator[Event]:
             length = Fraction(int(float(element.findtext("duration") or 0)), divisions)
             if element.tag == "attributes":
                 divisions = int(float(element.findtext("divisions") or divisions)) or 1
-            elif element.tag == "direction":
-                yield Event(element, bar, at, start + at)
-            elif element.tag == "note" and element.find("grace") is not None:
+            elif element.tag == "direction" or (element.tag == "note" and element.find("grace") is not None):
                 yield Event(element, bar, at, start + at)
             elif element.tag == "note":
                 if element.find("chord") is None:

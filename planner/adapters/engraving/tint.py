@@ -47,4 +47,8 @@ def _boxes(measure: etree._Element, position: int) -> list[etree._Element]:
     top, low = min(line[1] for line in level) - _ROOM, max(line[1] for line in level) + _ROOM
     box = {"x": left, "y": top, "width": right - left, "height": low - top}
     shape = {name: f"{value:g}" for name, value in box.items()}
-    return [etree.Element(f"{_SVG}rect", shape | {"id": f"tint-{position}", "fill": _TINT, "style": "stroke:none"})]
+    return [
+        etree.Element(
+            f"{_SVG}rect", shape | {"id": f"tint-{position}", "fill": _TINT, "style": "stroke:none"}
+        )
+    ]

@@ -302,7 +302,9 @@ def _ends_with_a_lone_bar(svg: str) -> bool:
 def _line_ends(svg: str) -> list[float]:
     """Where each line of music of a drawing ends, in its units."""
     lines = svg.split('class="system"')[1:]
-    return [max((float(found.group(2)) for found in _STAFF_LINE.finditer(line)), default=0.0) for line in lines]
+    return [
+        max((float(found.group(2)) for found in _STAFF_LINE.finditer(line)), default=0.0) for line in lines
+    ]
 
 
 def _line_room(tenths: int) -> float:
