@@ -1,4 +1,4 @@
-"""What a drawing of music shows, as boxes read from its SVG with another library, and what is wrong with them."""
+"""What a drawing of music shows, as boxes read from its SVG with another library, and its faults."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -253,7 +253,7 @@ def left_out(passage: Sequence[etree._Element], svg: str) -> Iterator[str]:
     """Ties, slurs and hairpins that go over an edge of a passage and are not drawn.
 
     Args:
-        passage: Its measures in a clean score; the first one's notes at its beginning may be tied from before.
+        passage: Its measures in a clean score; its first notes may be tied from before.
         svg: The drawing.
     """
     drawing = Drawing(svg)

@@ -137,8 +137,8 @@ class Engraver(Protocol):
             width_mm: Width on paper.
             staff_mm: Height of a staff on paper.
             lines: Most lines of music, the passage ending earlier when it needs more, or a wider line for one
-                of its bars; 0 for all. Where the first bar needs a wider line it is drawn smaller, and the last
-                measure is said to be the one before it.
+                of its bars; 0 for all. Where the first bar needs a wider line it is drawn smaller, and the
+                last measure is the one before it.
             tinted: First and last measure to mark, both included.
 
         Raises:

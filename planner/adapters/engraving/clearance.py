@@ -9,7 +9,7 @@ from planner.adapters.engraving.smufl import sign_box, text_height, text_sides
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _GAP = 60.0
-"""Room between a hairpin and words, in the drawing's units: a third of a staff space. Source: house choice."""
+"""Room between a hairpin and words, in the drawing's units: a third of a staff space. House choice."""
 _SHORTEST = 180.0
 """A hairpin is not made shorter than a staff space. Source: house choice."""
 _WORDS = ("dir", "dynam", "tempo", "reh")

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 from lxml import etree
 
-from planner.adapters.engraving.timeline import Event, events
+from planner.adapters.engraving.timeline import Event, attributes_of, events
 
 BEFORE, AFTER = "before", "after"
 """Ids of the bars that are never shown."""
@@ -158,7 +158,7 @@ def _spans(measures: Sequence[etree._Element]) -> list[_Span]:
 
 
 def _paired(order: Sequence[Event], tags: Sequence[str]) -> list[_Span]:
-    """Signs by their two ends; of several open ones the one most like its end is ended, the last one first."""
+    """Signs by their two ends; of several open ones the one most like its end, the last one first."""
     found: list[_Span] = []
     waiting: dict[str, list[tuple[etree._Element, int]]] = {}
     for event in order:
@@ -237,7 +237,7 @@ def close_strays(measures: Sequence[etree._Element], after: Sequence[etree._Elem
 def _twin(span: etree._Element) -> etree._Element:
     """The content of a direction of its own, at the staff of a sign."""
     holder = _holder(span)
-    direction = etree.Element("direction", dict(holder.attrib))
+    direction = etree.Element("direction", attributes_of(holder))
     kind = etree.SubElement(direction, "direction-type")
     direction.extend(deepcopy(each) for each in holder.findall("staff"))
     return kind
@@ -250,7 +250,7 @@ def _holder(span: etree._Element) -> etree._Element:
 
 def _bare(span: etree._Element, number: str) -> etree._Element:
     """A sign without the place where the file has it on its page."""
-    kept = {name: value for name, value in span.attrib.items() if not name.endswith(("-x", "-y"))}
+    kept = {name: value for name, value in attributes_of(span).items() if not name.endswith(("-x", "-y"))}
     bare = etree.Element(span.tag, kept | {"number": number})
     bare.text = span.text
     return bare

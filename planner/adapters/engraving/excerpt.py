@@ -19,6 +19,7 @@ from planner.adapters.engraving.edges import (
 from planner.adapters.engraving.hairpins import part_from_dynamics
 from planner.adapters.engraving.one_style import bring_to_one_style, write_short_rests
 from planner.adapters.engraving.spans import mend_spans
+from planner.adapters.engraving.timeline import attributes_of
 
 _ATTRIBUTE_ORDER = (
     "divisions", "key", "time", "staves", "part-symbol", "instruments", "clef", "staff-details", "transpose",
@@ -61,8 +62,8 @@ def cut(
         parts: Places of the parts.
         measure: First measure.
         end_measure: Last one.
-        edges: How the passage is laid out, where that is known. Then what goes over its edges begins or ends in
-            bars on pages of their own; see ``edges``. Otherwise it ends at the edges, or is left out.
+        edges: How the passage is laid out, where that is known. Then what goes over its edges begins or
+            ends in bars on pages of their own; see ``edges``. Otherwise it ends at the edges, or is left out.
         letters: Most letters of words in a line of text.
     """
     out = etree.Element("score-partwise", {"version": "4.0"})
@@ -89,7 +90,7 @@ def cut(
 def _break_lines(
     parts: Sequence[etree._Element], beyond: Sequence[tuple[Beyond, Beyond]], edges: Edges
 ) -> None:
-    """Put the bars that are never shown around the passage, where some part needs them, and break its lines."""
+    """Put the bars that are never shown around the passage, where a part needs them, and break its lines."""
     needs_before = any(begun for begun, _ in beyond)
     needs_after = edges.has_end and any(ended for _, ended in beyond)
     for part, (begun, ended) in zip(parts, beyond, strict=True):
@@ -125,7 +126,8 @@ _LANDMARK_SOUNDS = ("tempo", "dacapo", "dalsegno", "segno", "coda", "tocoda", "f
 def _print_landmarks_once(parts: Sequence[etree._Element]) -> None:
     """A tempo, letter or sign that a file repeats on every staff of a bar stays on the highest of them alone.
 
-    Its words alone, which a file may have a second time for the eye, are not printed again in that bar. The same at two places of one staff is kept.
+    Its words alone, which a file may have a second time for the eye, are not printed again in that bar.
+    The same at two places of one staff is kept.
     """
     for column in zip(*parts, strict=False):
         printed: dict[str, tuple[int, str]] = {}
@@ -219,22 +221,21 @@ def _cut_part(
     bring_to_one_style(out[0], letters, is_alone=is_alone)
     _bracket_ending(out, state.ending, running.ending)
     near = measures[max(0, measure - FAR) : measure], measures[end_measure + 1 : end_measure + 1 + FAR]
-    close_strays(out, near[1])
-    return out, beyond_edges(near[0], out, near[1])
+    close_strays(list(out), near[1])
+    return out, beyond_edges(near[0], list(out), near[1])
 
 
 def _bracket_ending(
     part: etree._Element, begun: etree._Element | None, unended: etree._Element | None
 ) -> None:
-    """Let an ending that began before a passage begin in it anew, and one that goes on stay open at its end."""
+    """Let an ending begun before a passage begin in it anew, and one that goes on stay open at its end."""
     if begun is not None and part[0].find("barline/ending[@type='start']") is None:
         line = etree.Element("barline", {"location": "left"})
-        etree.SubElement(line, "ending", dict(begun.attrib)).text = begun.text
+        etree.SubElement(line, "ending", attributes_of(begun)).text = begun.text
         part[0].insert(1, line)
     if unended is not None:
-        line = part[-1].find("barline[@location='right']")
-        if line is None:
-            line = etree.SubElement(part[-1], "barline", {"location": "right"})
+        found = part[-1].find("barline[@location='right']")
+        line = etree.SubElement(part[-1], "barline", {"location": "right"}) if found is None else found
         ending = etree.Element("ending", {"number": unended.get("number", "1"), "type": "discontinue"})
         line.insert(1 if line.find("bar-style") is not None else 0, ending)
 

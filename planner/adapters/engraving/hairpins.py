@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from lxml import etree
 
-from planner.adapters.engraving.timeline import events
+from planner.adapters.engraving.timeline import attributes_of, events
 
 NEAR = Fraction(1, 2)
 """Quarters from its end within which a hairpin ends at a dynamic, or begins at it. Source: house choice; in
@@ -121,7 +121,7 @@ def _moved(span: etree._Element, beside: etree._Element, *, behind: bool) -> etr
 def _copied(span: etree._Element, beside: etree._Element, *, behind: bool) -> etree._Element:
     """The same end of a line in a direction of its own, beside another."""
     source = _direction(span)
-    direction = etree.Element("direction", dict(source.attrib))
+    direction = etree.Element("direction", attributes_of(source))
     copy = deepcopy(span)
     etree.SubElement(direction, "direction-type").append(copy)
     direction.extend(deepcopy(each) for each in source.findall("staff"))

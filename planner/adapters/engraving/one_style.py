@@ -1,4 +1,4 @@
-"""Bars of a passage in one style: its text in one size, rests as they are written, gaps for what is unseen."""
+"""Bars of a passage in one style: its text in one size, rests as they are written, gaps for the unseen."""
 
 from fractions import Fraction
 from textwrap import wrap

@@ -3,6 +3,7 @@
 from lxml import etree
 
 from planner.adapters.engraving.edges import CURVES, FIRST_NUMBER, LINES
+from planner.adapters.engraving.timeline import attributes_of
 
 
 def mend_spans(part: etree._Element) -> None:
@@ -31,7 +32,7 @@ def mend_spans(part: etree._Element) -> None:
 
 def _stop_of(tag: str, number: str, span: etree._Element) -> etree._Element:
     source = next(span.iterancestors("direction"), None)
-    holder = etree.Element("direction", dict(source.attrib) if source is not None else {})
+    holder = etree.Element("direction", attributes_of(source) if source is not None else {})
     stop = etree.SubElement(
         etree.SubElement(holder, "direction-type"), tag, {"type": "stop", "number": number}
     )

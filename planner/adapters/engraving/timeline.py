@@ -50,3 +50,8 @@ def events(measures: Iterable[etree._Element]) -> Iterator[Event]:
                 at += -length if element.tag == "backup" else length
             reached = max(reached, at)
         start += reached
+
+
+def attributes_of(element: etree._Element) -> dict[str, str]:
+    """The attributes of an element, for another one."""
+    return {str(name): str(value) for name, value in element.items()}

@@ -14,7 +14,8 @@ _ROOM = 180.0
 def tint_measures(svg: str, measure: int, end_measure: int) -> str:
     """The drawing with measures ``measure`` to ``end_measure`` tinted; those not in it are passed over.
 
-    The tint lies beneath all music, as words of a bar may reach over its neighbors. Empty bars in a row stand under the first of them: a rest is tinted as a whole where one of its bars is.
+    The tint lies beneath all music, as words of a bar may reach over its neighbors. Empty
+    bars in a row stand under the first of them: a rest is tinted as a whole where one of its bars is.
     """
     root = etree.fromstring(svg.encode("utf-8"))
     groups = [

@@ -30,17 +30,19 @@ _UNIT = 9.0
 """Half a staff space in tenths of a millimetre, the engraver's own default: its staff is 7.2 mm."""
 _OPTIONS: dict[str, object] = {
     "adjustPageHeight": True, "condense": "none", "footer": "none", "header": "none",
-    "leftMarginMRest": 1.0, "lyricWordSpace": 2.4, "multiRestStyle": "block", "octaveAlternativeSymbols": True,
+    "leftMarginMRest": 1.0, "lyricWordSpace": 2.4, "multiRestStyle": "block",
+    "octaveAlternativeSymbols": True,
     "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 22,
-    "pageMarginTop": 24, "rightMarginMRest": 1.0, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
+    "pageMarginTop": 24, "rightMarginMRest": 1.0, "scale": 100, "smuflTextFont": "embedded",
+    "spacingStaff": 8, "spacingSystem": 6,
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
 }  # fmt: skip
 _KEPT_SCORES = 4
 _CLOSER = 1.15
 """How much smaller music is drawn so that no bar stands alone on the last line. Source: house choice."""
 _USUAL, _WIDE = 0.25, 0.4
-"""How far notes stand apart by their length, in the engraver's own measure: its default, and for short lines that
-have room. Source: house choice."""
+"""How far notes stand apart by their length, in the engraver's own measure: its default, and for short lines
+that have room. Source: house choice."""
 _OF_LINE = 0.6
 """Share of a line that words take at most; longer ones stand on several lines. Source: house choice."""
 _MEASURE = re.compile(r'<g id="m(\d+)" class="measure"')
@@ -308,6 +310,6 @@ def _line_ends(svg: str) -> list[float]:
 
 
 def _line_room(tenths: int) -> float:
-    """How long a line of music may be on a page of this width, in the drawing's units; nearly all of it is all."""
+    """How long a line of music may be on a page of this width, in its units; nearly all is all."""
     margins = sum(int(str(_OPTIONS[name])) for name in ("pageMarginLeft", "pageMarginRight"))
     return 10 * (tenths - margins) - _UNIT

@@ -1,4 +1,4 @@
-"""What goes over the edges of an excerpt, or would run into each other in it, is drawn as a printed part has it."""
+"""What goes over the edges of an excerpt, or would run into each other in it, is drawn as in a printed part."""
 
 import pytest
 from lxml import etree
@@ -40,8 +40,8 @@ def excerpt(engraver, tmp_path):
     def draw(*bars: str, first: int, last: int, width_mm: float = 165.0) -> Drawing:
         text = one_part(*bars)
         svg = engraver.draw(
-            written(tmp_path, text), measure=first, end_measure=last, width_mm=width_mm, staff_mm=6.2, lines=1,
-            tinted=(first, last),
+            written(tmp_path, text), measure=first, end_measure=last, width_mm=width_mm, staff_mm=6.2,
+            lines=1, tinted=(first, last),
         )  # fmt: skip
         assert not list(faults(svg, width_mm, range(first, last + 1)))
         passage = clean_root_of(text).findall("part/measure")[first : last + 1]
@@ -179,7 +179,8 @@ def test_rests_over_a_letter_are_parted_and_words_before_them_stay_whole(excerpt
 def test_a_note_in_words_keeps_its_distance(excerpt, words, room):
     music = (
         f"<direction><direction-type><words>{words}</words></direction-type><direction-type><metronome>"
-        '<beat-unit>quarter</beat-unit><per-minute>90</per-minute></metronome></direction-type><sound tempo="90"/>'
+        "<beat-unit>quarter</beat-unit><per-minute>90</per-minute></metronome></direction-type>"
+        '<sound tempo="90"/>'
         "</direction>"
     )
     drawing = excerpt(music + BAR, first=0, last=0)
