@@ -1,4 +1,4 @@
-"""What goes over the edges of an excerpt, or would run into each other in it, is drawn as in a printed part."""
+"""What goes over the edges of an excerpt, or would run into each other, is drawn as in a printed part."""
 
 import pytest
 from lxml import etree
