@@ -8,6 +8,8 @@ from lxml import etree
 _OF_FACE = ("font-family", "font-size", "color", "letter-spacing", "line-height")
 """How a file wants its text to look. Bold and italic stay: they tell a tempo from a manner."""
 _TEXTS = ("words", "text", "rehearsal", "metronome", "dynamics", "ending", "lyric", "elision", "syllabic")
+_MOST_LINES = 3
+"""Lines of words that may be a direction. Source: house choice."""
 _VALUES = {
     Fraction(4): ("whole", 0), Fraction(3): ("half", 1), Fraction(2): ("half", 0),
     Fraction(3, 2): ("quarter", 1), Fraction(1): ("quarter", 0), Fraction(3, 4): ("eighth", 1),
@@ -18,6 +20,8 @@ _VALUES = {
 def bring_to_one_style(measure: etree._Element, letters: int, *, is_alone: bool) -> None:
     """Text without sizes and faces of its own, long words on several lines, unseen rests as gaps.
 
+    Words of more than three lines are an editor's note, which nobody reads while playing, and go.
+
     Args:
         measure: The bar.
         letters: Most letters of words in one line.
@@ -26,6 +30,9 @@ def bring_to_one_style(measure: etree._Element, letters: int, *, is_alone: bool)
     for element in measure.iter(*_TEXTS):
         for name in _OF_FACE:
             element.attrib.pop(name, "")
+    for direction in measure.findall("direction"):
+        if sum(len(words.text or "") for words in direction.iter("words")) > _MOST_LINES * letters:
+            drop(direction)
     for words in measure.iterfind("direction/direction-type/words"):
         if words.text and len(words.text) > letters:
             words.text = "\n".join(wrap(words.text, letters, break_long_words=False))

@@ -142,6 +142,12 @@ def test_words_longer_than_the_line_stand_on_several(excerpt):
     assert len(lines) > 1
 
 
+def test_an_editors_note_is_no_direction(excerpt):
+    remark = "The manuscript ends at this point; another arrangement gives some idea of how the piece finishes."
+    drawing = excerpt(direction(f"<words>{remark}</words>") + BAR, first=0, last=0, width_mm=90.0)
+    assert not [ink for ink in drawing.ink if ink.within("dir")]
+
+
 def test_text_has_one_size_and_the_staff_the_usual_height(excerpt):
     small = direction('<words font-size="5" font-family="Arial">dolce</words>') + direction(
         "<words>cantabile</words>"
