@@ -211,7 +211,7 @@ def remind_of_accidental(note: etree._Element, attributes: etree._Element) -> No
     pitch, fifths = note.find("pitch"), attributes.findtext("key/fifths")
     if pitch is None or fifths is None or note.find("accidental") is not None:
         return
-    step, count = pitch.findtext("step") or "C", int(fifths)
+    step, count = pitch.findtext("step") or "C", int(float(fifths))
     signed = _SHARPS[:count] if count >= 0 else _SHARPS[count:]
     usual = (1 if count > 0 else -1) if step in signed else 0
     alter = int(float(pitch.findtext("alter") or 0))

@@ -311,8 +311,8 @@ class _State:
         counted = Fraction(0)
         for time in times[-1:]:
             for beats, unit in zip(time.iterfind("beats"), time.iterfind("beat-type"), strict=False):
-                counted += sum(int(each) for each in (beats.text or "0").split("+")) * Fraction(
-                    4, int(unit.text or 4)
+                counted += sum(int(float(each)) for each in (beats.text or "0").split("+")) * Fraction(
+                    4, int(float(unit.text or 4))
                 )
         return counted
 
