@@ -161,8 +161,12 @@ def study(score: Score) -> PieceProfile:
 
 
 def _named(score: Score, *roles: str) -> str:
-    """Everyone in a role, as one line; a creator without a role is taken for the composer."""
-    return ", ".join(dict.fromkeys(one.name for one in score.creators if one.role in roles))
+    """Everyone in a role, as one line; a creator without a role is taken for the composer.
+
+    A creator that holds a web address names where the file is from, nobody who wrote the music.
+    """
+    names = (one.name for one in score.creators if one.role in roles and "://" not in one.name)
+    return ", ".join(dict.fromkeys(names))
 
 
 def _with_level(columns: Columns, facts: StudyFacts, fit: FitStudy) -> tuple[Excerpt, ...]:

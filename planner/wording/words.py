@@ -543,14 +543,24 @@ def _date_span(first: date, last: date) -> str:
     return f"{opening} to {full_date(last)}"
 
 
+_WORDS_BEFORE_AN_ARRANGER = frozenset({
+    "arr", "arranged", "transcribed", "trans", "adapted", "orchestrated", "orch", "scored", "edited", "ed",
+})  # fmt: skip
+"""Words with which a score begins the line of its arranger, without a dot. Source: common practice."""
+
+
 def credit_words(composer: str, arranger: str) -> str:
     """Who wrote and who arranged a piece; empty where neither is known.
 
     Example:
         >>> credit_words("Ada Weir", "T. Ash"), credit_words("", "T. Ash"), credit_words("", "")
         ('Ada Weir, arr. T. Ash', 'arr. T. Ash', '')
+        >>> credit_words("Ada Weir", "Transcribed by T. Ash")
+        'Ada Weir, transcribed by T. Ash'
     """
-    return ", ".join(filter(None, (composer, arranger and f"arr. {arranger}")))
+    does_say_how = arranger.casefold().split(" ")[0].rstrip(".:") in _WORDS_BEFORE_AN_ARRANGER
+    by = arranger[:1].lower() + arranger[1:] if does_say_how else arranger and f"arr. {arranger}"
+    return ", ".join(filter(None, (composer, by)))
 
 
 def made_words(on: date, version: str) -> str:

@@ -10,7 +10,7 @@ from planner.adapters.scores.reader import read_score
 from planner.core.fact import Fact, FactKind, Topic, in_reading_order
 from planner.core.pitch import Pitch
 from planner.core.profile import profile_from_json, profile_to_json
-from planner.core.score import Measure, Note, Part, Score, TimeSignature
+from planner.core.score import Creator, Measure, Note, Part, Score, TimeSignature
 from planner.errors import PlannerError
 from planner.study.study import study, with_distinct_names
 from planner.wording.study.sentences import statements_of
@@ -144,6 +144,15 @@ def test_odd_scores_are_studied_without_a_crash(name):
     profile = study(ODD[name])
     assert profile_from_json(profile_to_json(profile)) == profile
     assert study_to_text(profile)
+
+
+def test_a_creator_that_is_a_web_address_is_nobody_who_wrote_the_music():
+    creators = (
+        Creator("composer", "Ada Weir"), Creator("arranger", "Keyed in from https://example.org/scores/1"),
+        Creator("arranger", "T. Ash"),
+    )  # fmt: skip
+    found = study(replace(make_score(make_part("C4 D4 E4 F4")), creators=creators))
+    assert (found.composer, found.arranger) == ("Ada Weir", "T. Ash")
 
 
 def test_a_score_with_nothing_to_play_says_so():

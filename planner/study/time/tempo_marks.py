@@ -216,9 +216,22 @@ class _Course:
         beat = self._beats[0]
         low, high = ranges_for_beat(*UNMARKED_RANGE, beat)[0]
         limit = self._limit(0, self._next_speed(-1)) / float(beat)
-        return Speed(
-            min(float(nearest_mark((low + high) / 2)), _mark_at_most(limit)), beat, low, high, "assumed"
-        )
+        bpm = min(float(nearest_mark((low + high) / 2)), _mark_at_most(limit))
+        return self._countable(Speed(bpm, beat, low, high, "assumed"), 0)
+
+    def _countable(self, speed: Speed, measure: int) -> Speed:
+        """The same speed in a beat that fills the bar, where the page names none.
+
+        In 3/8 that is the eighth, or the whole bar where the eighths are too quick to count.
+        """
+        time = self._columns.score.measures[measure].time
+        short, bar = Fraction(4, time.unit), time.length_quarters
+        if not bar % speed.unit_quarters or bar not in BEAT_NAMES:
+            return speed
+        unit = short if speed.quarter_bpm / float(short) <= MOST_SHORT_BEATS else bar
+        share = float(speed.unit_quarters / unit)
+        bpm, low, high = (round(each * share, 2) for each in (speed.bpm, speed.low, speed.high))
+        return replace(speed, bpm=bpm, unit_quarters=unit, low=low, high=high)
 
     def _own_speed(self, sign: TempoSign, index: int, *, is_opening: bool = False) -> Speed | None:
         """The speed that a sign gives by itself; None when it gives none."""
@@ -234,7 +247,7 @@ class _Course:
             return self._speed_of_words(sign.worded, sign.played, slice(sign.measure, stop))
         if sign.played is not None and (is_opening or self._is_section(sign, index)):
             bpm = round(min(sign.played / float(beat), max(limit / float(beat), 1.0)), 2)
-            return Speed(bpm, beat, bpm, bpm, "playback", sign.heading)
+            return self._countable(Speed(bpm, beat, bpm, bpm, "playback", sign.heading), sign.measure)
         return None
 
     def _speed_of_words(self, text: TextOfTempo, played: float | None, where: slice) -> Speed | None:
@@ -424,7 +437,7 @@ class _Course:
             new = min(new, max(limit, min(old, limit)))
         beat = self._beats[sign.measure]
         bpm = round(new / float(beat), 2)
-        return Speed(bpm, beat, bpm, bpm, "words", sign.words)
+        return self._countable(Speed(bpm, beat, bpm, bpm, "words", sign.words), sign.measure)
 
     def _equal_speed(self, sign: TempoSign, unit: Fraction, equal: Fraction) -> Speed:
         """The speed after a mark that sets two notes equal: the first note is the one before.

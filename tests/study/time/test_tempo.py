@@ -467,6 +467,18 @@ def test_the_beat_of_a_word_is_the_one_that_notes_and_playback_make(text, played
     assert (found.tempo.unit, found.tempo.marked) == (unit, bpm)
 
 
+@pytest.mark.parametrize(
+    ("played", "unit", "quarters"),
+    [(None, "dotted quarter", 100.0), (60.0, "eighth", 60.0), (120.0, "dotted quarter", 120.0)],
+)
+def test_three_eight_without_a_printed_beat_is_counted_in_three_or_quick_in_one(played, unit, quarters):
+    """Common practice: the beat of a tempo fills the bar; three eighths are never counted in quarters."""
+    marks = (mark(quarter_bpm=played),) if played else ()
+    _, found = study_of(paced(" | ".join(["C4*1/2 D4*1/2 E4*1/2"] * 8), *marks, time="3/8"))
+    assert found.tempo.unit == unit
+    assert found.quarter_bpm[0] == pytest.approx(quarters, abs=0.01)
+
+
 def test_a_quick_three_four_of_quarters_goes_in_one():
     """Scherzos of Beethoven's symphonies print a dotted half from 96 to 116."""
     _, found = study_of(paced(" | ".join(["C4 D4 E4"] * 16), mark(text="Allegro"), time="3/4"))
