@@ -143,7 +143,7 @@ def test_words_longer_than_the_line_stand_on_several(excerpt):
 
 
 def test_an_editors_note_is_no_direction(excerpt):
-    remark = "The manuscript ends at this point; another arrangement gives some idea of how it finishes."
+    remark = "The manuscript ends at this point; another arrangement gives some idea of how it finishes. " * 2
     drawing = excerpt(direction(f"<words>{remark}</words>") + BAR, first=0, last=0, width_mm=90.0)
     assert not [ink for ink in drawing.ink if ink.within("dir")]
 
