@@ -37,6 +37,7 @@ from planner.wording.questions import answer_words, question_words
 from tests.benchmarks.rows import Row
 from tests.benchmarks.sheet_pool import PooledSheet, pooled
 from tests.drawing import write_clean
+from tests.engraved import faults as engraved_faults
 
 ONE_PAGE_TO = 4.0
 """Level of a part up to which its sheet has one page; demanded."""
@@ -225,6 +226,7 @@ class Measured:
     off: int = 0
     over: int = 0
     out: int = 0
+    wrong: int = 0
     unembedded: int = 0
 
 
@@ -261,6 +263,13 @@ def measured(sheets: Sequence[PooledSheet], show: bool = False) -> Measured:
                     found.music += 1
                     is_out = out_of_its_box(line.svg, line.width_mm * 72 / 25.4, Path(folder))
                     found.out += is_out
+                    wrong = list(engraved_faults(line.svg, line.width_mm))
+                    found.wrong += bool(wrong)
+                    if show and wrong:
+                        print(
+                            f"{view.title[:40]} | {view.part} | {paper} | {line.text} | {wrong[:3]}",
+                            flush=True,
+                        )
                     if show and is_out:
                         print(
                             f"{view.title[:40]} | {view.part} | {paper} | out of its box: {line.text}",
@@ -288,6 +297,9 @@ def rows() -> Iterator[Row]:
     yield Row("sheets: with a font that is not inside", float(found.unembedded), 0.0, "", at_most=True)
     yield Row("sheets: drawings of music", float(found.music), unit="")
     yield Row("sheets: drawings with ink out of their box", float(found.out), 0.0, "", at_most=True)
+    yield Row(
+        "sheets: drawings small, cut off or with signs over signs", float(found.wrong), 0.0, "", at_most=True
+    )
 
 
 def main() -> int:

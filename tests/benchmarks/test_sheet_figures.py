@@ -72,6 +72,7 @@ def test_sheets_are_short_and_plain(sheets):
 def test_sheets_are_laid_out_cleanly_on_both_papers(sheets):
     found = sheet_layout.measured(sheets[:: max(1, len(sheets) // 6)])
     assert (found.too_long, found.off, found.over, found.out, found.unembedded) == (0, 0, 0, 0, 0)
+    assert found.wrong == 0, "an excerpt is small, cut off, or has signs over signs"
     assert found.music > 0
 
 

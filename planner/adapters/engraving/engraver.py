@@ -29,7 +29,7 @@ from planner.errors import DrawingBusyError, ScoreReadError
 _Music = Passage | Scale | Rhythm
 _Asked = _Music | FirstPlayed | FirstNotes | PageStarts | BarLengths
 
-DRAWING_VERSION = 2
+DRAWING_VERSION = 3
 """Counted up whenever the same passage of the same score comes out as another drawing."""
 
 TIME_LIMIT_S = 15.0

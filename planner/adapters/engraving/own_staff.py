@@ -29,9 +29,38 @@ def scale_xml(bar: bytes, fifths: int, notes: Sequence[str]) -> bytes:
     time = etree.SubElement(attributes, "time", {"print-object": "no"})
     etree.SubElement(time, "beats").text = str(len(notes))
     etree.SubElement(time, "beat-type").text = "4"
-    attributes.extend(deepcopy(etree.fromstring(bar).findall("part/measure/attributes/clef")[:1]))
+    clefs = etree.fromstring(bar).findall("part/measure/attributes/clef")
+    attributes.extend(_single(clef) for clef in _nearest(clefs, notes))
     measure.extend(_head(Pitch.parse(name)) for name in notes)
     return _closed(out, measure)
+
+
+_MIDDLE = {"G": 34, "C": 28, "F": 22}
+"""Height of the middle of a staff by its clef at its usual line: B4, C4, D3, counted in steps from C0."""
+
+
+def _nearest(clefs: Sequence[etree._Element], notes: Sequence[str]) -> list[etree._Element]:
+    """The clef of the staff in whose middle the notes lie best; the first where none is known."""
+    if not notes or any(clef.findtext("sign") not in _MIDDLE for clef in clefs):
+        return list(clefs[:1])
+    middle = sum(_height(Pitch.parse(name)) for name in notes) / len(notes)
+
+    def distance(clef: etree._Element) -> float:
+        octaves = int(clef.findtext("clef-octave-change") or 0)
+        return abs(middle - _MIDDLE[clef.findtext("sign") or ""] - 7 * octaves)
+
+    return sorted(clefs, key=distance)[:1]
+
+
+def _height(pitch: Pitch) -> int:
+    return 7 * pitch.octave + "CDEFGAB".index(pitch.step)
+
+
+def _single(clef: etree._Element) -> etree._Element:
+    """A clef for a staff that stands alone."""
+    copy = deepcopy(clef)
+    copy.attrib.pop("number", "")
+    return copy
 
 
 Count = tuple[float, str]

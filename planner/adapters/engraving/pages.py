@@ -101,9 +101,15 @@ def least_width(
     parts: Sequence[etree._Element], names: Sequence[str], measure: int, end_measure: int
 ) -> float:
     """Width in staff spaces of a line in which no bar of a passage is squeezed until its text collides."""
+    return max(least_widths(parts, names, measure, end_measure), default=HEAD + _of_names(names))
+
+
+def least_widths(
+    parts: Sequence[etree._Element], names: Sequence[str], measure: int, end_measure: int
+) -> list[float]:
+    """Of each bar of a passage the width of a line that holds it alone."""
     columns = zip(*(_bars(part, measure, end_measure) for part in parts), strict=False)
-    widest = max(map(_least, columns), default=0.0)
-    return HEAD + _of_names(names) + widest
+    return [HEAD + _of_names(names) + _least(column) for column in columns]
 
 
 def _of_names(names: Sequence[str]) -> float:
@@ -181,7 +187,8 @@ def _bar(measure: etree._Element, divisions: int) -> _Bar:
             added += GRACE
         elif element.tag == "note":
             if element.find("chord") is None:
-                onsets.add(Fraction(at, divisions))
+                if element.get("print-object") != "no":
+                    onsets.add(Fraction(at, divisions))
                 at += _whole(element.findtext("duration"))
             added += ACCIDENTAL * (element.find("accidental") is not None)
         elif element.tag == "forward":

@@ -23,7 +23,11 @@ _DATA = Path(verovio.__file__).parent / "data"
 _FONT = "Leipzig"
 _BOLD, _ITALIC = {"ending", "fing", "reh", "tempo"}, {"dir", "dynam", "mNum"}
 """Classes the engraver's own style sheet sets in bold and italic."""
-_ROOM = 0.3
+_BRACKETS = ("(", "[")
+_ASCENT, _DESCENT = 0.7, 0.22
+"""How far letters reach above their line and below it, in their size. Source: Times, common practice."""
+_PLACED = re.compile(r"translate\(([\d.-]+), ([\d.-]+)\) scale\(([\d.]+), [\d.]+\)")
+_ROOM = 0.5
 """Least room between words and a sign, in the size of the words. Source: House choice."""
 
 
@@ -55,30 +59,82 @@ def draw_text_signs(svg: str) -> str:
     return etree.tostring(root, encoding="unicode")
 
 
+@dataclass(slots=True)
+class _Line:
+    """A line of words: where it begins, and its runs."""
+
+    x: float
+    y: str
+    runs: list[_Run]
+
+
+def text_sides(text: etree._Element) -> tuple[float, float]:
+    """Where words begin and end; of several lines the outermost sides."""
+    lines = _lines(text)
+    starts = [(line.x, line.x + _total(line.runs)) for line in lines]
+    return min((left for left, _ in starts), default=0.0), max((right for _, right in starts), default=0.0)
+
+
+def text_height(text: etree._Element) -> tuple[float, float]:
+    """Where words end at the top and below, by their letters' usual height."""
+    lines = [(float(line.y), max(run.size for run in line.runs)) for line in _lines(text)]
+    top = min((y - _ASCENT * size for y, size in lines), default=0.0)
+    return top, max((y + _DESCENT * size for y, size in lines), default=0.0)
+
+
+def sign_box(use: etree._Element) -> tuple[float, float, float, float] | None:
+    """Left, top, right and low end of a music sign; None where it is placed in another way."""
+    found = _PLACED.fullmatch(use.get("transform") or "")
+    outline = _sign_boxes().get((use.get("href") or "").lstrip("#").partition("-")[0])
+    if found is None or outline is None:
+        return None
+    x, y, scale = map(float, found.groups())
+    left, low, wide, high = outline
+    return x + scale * left, y - scale * (low + high), x + scale * (left + wide), y - scale * low
+
+
 def _replace(text: etree._Element, used: set[str]) -> None:
     parent = text.getparent()
     if parent is None:
         return
-    runs = list(_joined(_runs(text, _inherited(text))))
-    shift = {"middle": 0.5, "end": 1.0}.get(text.get("text-anchor", ""), 0.0) * _total(runs)
-    x, y = float(text.get("x", "0")) - shift, text.get("y", "0")
     place = parent.index(text)
     parent.remove(text)
-    for run, room in zip(runs, _rooms(runs), strict=True):
-        x += room
-        if _PRIVATE.match(run.text):
-            for sign in "".join(run.text.split()):
-                code = f"{ord(sign):04X}"
-                used.add(code)
-                scale = f"translate({x:.0f}, {y}) scale({run.size / 1000:g}, {run.size / 1000:g})"
-                use = etree.Element(f"{_SVG}use", {"href": f"#text-{code}", "transform": scale})
-                parent.insert(place, use)
+    for line in _lines(text, parent):
+        x = line.x
+        for run, room in zip(line.runs, _rooms(line.runs), strict=True):
+            x += room
+            if _PRIVATE.match(run.text):
+                for sign in "".join(run.text.split()):
+                    code = f"{ord(sign):04X}"
+                    used.add(code)
+                    scale = f"translate({x:.0f}, {line.y}) scale({run.size / 1000:g}, {run.size / 1000:g})"
+                    parent.insert(
+                        place, etree.Element(f"{_SVG}use", {"href": f"#text-{code}", "transform": scale})
+                    )
+                    place += 1
+                    x += _advances().get(code, 0.0) * run.size / 1000
+            else:
+                parent.insert(place, _words(run, x, line.y))
                 place += 1
-                x += _advances().get(code, 0.0) * run.size / 1000
-        else:
-            parent.insert(place, _words(run, x, y))
-            place += 1
-            x += _width(run)
+                x += _width(run)
+
+
+def _lines(text: etree._Element, parent: etree._Element | None = None) -> list[_Line]:
+    """The lines of words, each from where it begins, whatever it is anchored at."""
+    lines = [_Line(float(text.get("x", "0")), text.get("y", "0"), [])]
+    anchors = [text.get("text-anchor", "")]
+    for element, runs in _placed_runs(text, _inherited(text if parent is None else parent)):
+        if element is not None:
+            lines.append(_Line(float(element.get("x") or lines[-1].x), element.get("y") or lines[-1].y, []))
+            anchors.append(element.get("text-anchor") or anchors[0])
+        lines[-1].runs.extend(runs)
+    found = []
+    for line, anchor in zip(lines, anchors, strict=True):
+        line.runs = list(_joined(iter(line.runs)))
+        if line.runs:
+            line.x -= {"middle": 0.5, "end": 1.0}.get(anchor, 0.0) * _total(line.runs)
+            found.append(line)
+    return found
 
 
 def _words(run: _Run, x: float, y: str) -> etree._Element:
@@ -93,11 +149,13 @@ def _words(run: _Run, x: float, y: str) -> etree._Element:
 
 
 def _inherited(text: etree._Element) -> _Run:
-    classes = {name for group in text.iterancestors(f"{_SVG}g") for name in group.get("class", "").split()}
+    groups = (text, *text.iterancestors(f"{_SVG}g"))
+    classes = {name for group in groups for name in (group.get("class") or "").split()}
     return _Run("", 0.0, bool(classes & _BOLD), bool(classes & _ITALIC))
 
 
-def _runs(element: etree._Element, look: _Run) -> Iterator[_Run]:
+def _placed_runs(element: etree._Element, look: _Run) -> Iterator[tuple[etree._Element | None, list[_Run]]]:
+    """The runs of words; before the first of a new line the span that places it."""
     size = element.get("font-size")
     look = replace(
         look,
@@ -105,12 +163,12 @@ def _runs(element: etree._Element, look: _Run) -> Iterator[_Run]:
         bold=element.get("font-weight") == "bold" if element.get("font-weight") else look.bold,
         italic=element.get("font-style") == "italic" if element.get("font-style") else look.italic,
     )
+    if element.tag != f"{_SVG}text" and (element.get("x") or element.get("y")):
+        yield element, []
     if element.text and look.size > 0 and (len(element) == 0 or element.text.strip()):
-        for piece in _SIGNS.split(element.text):
-            if piece:
-                yield replace(look, text=piece)
+        yield None, [replace(look, text=piece) for piece in _SIGNS.split(element.text) if piece]
     for child in element:
-        yield from _runs(child, look)
+        yield from _placed_runs(child, look)
 
 
 def _joined(runs: Iterator[_Run]) -> Iterator[_Run]:
@@ -120,12 +178,23 @@ def _joined(runs: Iterator[_Run]) -> Iterator[_Run]:
 
 
 def _rooms(runs: list[_Run]) -> list[float]:
-    """Room to leave before each run: some where words without a space meet a sign."""
+    """Room to leave before each run: some where words without a space meet a note, none behind a bracket.
+
+    An accidental belongs to the letter before it.
+    """
     rooms = [0.0] * len(runs)
     for at in range(1, len(runs)):
-        words = runs[at - 1]
-        if _PRIVATE.match(runs[at].text) and not words.text[-1].isspace() and not _PRIVATE.match(words.text):
-            rooms[at] = _ROOM * words.size
+        words, sign = runs[at - 1], runs[at]
+        if (
+            not _PRIVATE.match(sign.text)
+            or _PRIVATE.match(words.text)
+            or "\ue260" <= sign.text[0] <= "\ue2ff"
+        ):
+            continue
+        letters = words.text.rstrip()
+        space = _width(replace(words, text=words.text[len(letters) :]))
+        wanted = 0.0 if letters.endswith(_BRACKETS) else max(space, _ROOM * words.size)
+        rooms[at] = wanted - space
     return rooms
 
 
@@ -159,6 +228,16 @@ def _advances() -> dict[str, float]:
     """Advance widths of music signs by code point, in thousandths of the size."""
     root = etree.parse(str(_DATA / f"{_FONT}.xml")).getroot()
     return {g.get("c", ""): float(g.get("h-a-x", "0")) for g in root.iter("{*}g")}
+
+
+@cache
+def _sign_boxes() -> dict[str, tuple[float, float, float, float]]:
+    """Left and low end, width and height of music signs by code point, in thousandths of the size."""
+    root = etree.parse(str(_DATA / f"{_FONT}.xml")).getroot()
+    return {
+        glyph.get("c", ""): tuple(float(glyph.get(name, "0")) for name in "xywh")  # type: ignore[misc]
+        for glyph in root.iter("{*}g")
+    }
 
 
 def _outline(code: str) -> etree._Element:

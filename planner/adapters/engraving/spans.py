@@ -1,34 +1,43 @@
-"""What a cut leaves behind in a passage: lines without their beginning or end."""
+"""What a cut leaves behind in a passage: signs without their beginning or end."""
 
 from lxml import etree
 
-_SPAN_TAGS = {"wedge": ("crescendo", "diminuendo"), "octave-shift": ("up", "down")}
+from planner.adapters.engraving.edges import CURVES, FIRST_NUMBER, LINES
+from planner.adapters.engraving.timeline import attributes_of
 
 
 def mend_spans(part: etree._Element) -> None:
-    """Drop ends whose beginning was cut off, and close at the last measure what would stay open."""
-    for tag, starts in _SPAN_TAGS.items():
-        open_spans: dict[str, etree._Element] = {}
-        for span in list(part.iter(tag)):
-            number = span.get("number", "1")
-            if span.get("type") in starts:
-                open_spans[number] = span
-            elif span.get("type") == "stop" and open_spans.pop(number, None) is None:
-                _drop_direction(span)
-        for number, span in open_spans.items():
-            part[-1].append(_stop_of(tag, number, span))
-    _drop_lone_notations(part)
+    """Drop ends whose beginning is not there, and close lines at the last measure that would stay open.
+
+    Signs whose two ends were found bear numbers of their own; see ``edges``. One whose other end is nowhere
+    in the file goes, but for an octave line: its notes are written for it.
+    """
+    ends: dict[tuple[str, str], list[etree._Element]] = {}
+    for element in part.iter(*LINES, *CURVES):
+        ends.setdefault((str(element.tag), element.get("number", "1")), []).append(element)
+    for (tag, number), elements in ends.items():
+        is_known = number.isdecimal() and int(number) >= FIRST_NUMBER
+        if is_known and len(elements) == 2:
+            continue
+        for element in elements:
+            if tag in CURVES:
+                _drop_notation(element)
+            elif element.get("type") in ("stop", "continue"):
+                _drop_direction(element)
+            elif is_known or tag == "octave-shift":
+                part[-1].append(_stop_of(tag, number, element))
+            else:
+                _drop_direction(element)
 
 
 def _stop_of(tag: str, number: str, span: etree._Element) -> etree._Element:
-    holder = etree.Element("direction")
+    source = next(span.iterancestors("direction"), None)
+    holder = etree.Element("direction", attributes_of(source) if source is not None else {})
     stop = etree.SubElement(
         etree.SubElement(holder, "direction-type"), tag, {"type": "stop", "number": number}
     )
     if tag == "octave-shift":
         stop.set("size", span.get("size", "8"))
-    parent = span.getparent()
-    source = parent.getparent() if parent is not None else None
     staff = source.findtext("staff") if source is not None else None
     if staff:
         etree.SubElement(holder, "staff").text = staff
@@ -48,21 +57,7 @@ def _drop_direction(span: etree._Element) -> None:
             parent.remove(direction)
 
 
-def _drop_lone_notations(part: etree._Element) -> None:
-    """Slurs and glides that lost one of their ends."""
-    for tag in ("slur", "glissando", "slide"):
-        waiting: dict[str, list[etree._Element]] = {}
-        lone: list[etree._Element] = []
-        for element in part.iter(tag):
-            opened = waiting.setdefault(element.get("number", "1"), [])
-            if element.get("type") == "start":
-                opened.append(element)
-            elif element.get("type") == "stop":
-                if opened:
-                    opened.pop()
-                else:
-                    lone.append(element)
-        for element in [*lone, *(e for opened in waiting.values() for e in opened)]:
-            parent = element.getparent()
-            if parent is not None:
-                parent.remove(element)
+def _drop_notation(span: etree._Element) -> None:
+    parent = span.getparent()
+    if parent is not None:
+        parent.remove(span)

@@ -14,7 +14,8 @@ _ROOM = 180.0
 def tint_measures(svg: str, measure: int, end_measure: int) -> str:
     """The drawing with measures ``measure`` to ``end_measure`` tinted; those not in it are passed over.
 
-    Empty bars in a row stand under the first of them: a rest is tinted as a whole where one of its bars is.
+    The tint lies beneath all music, as words of a bar may reach over its neighbors. Empty
+    bars in a row stand under the first of them: a rest is tinted as a whole where one of its bars is.
     """
     root = etree.fromstring(svg.encode("utf-8"))
     groups = [
@@ -22,15 +23,18 @@ def tint_measures(svg: str, measure: int, end_measure: int) -> str:
         for group in root.iter(f"{_SVG}g")
         if group.get("class") == "measure" and group.get("id", "")[1:].isdigit()
     ]
+    boxes: list[etree._Element] = []
     for (position, group), following in zip(groups, [*groups[1:], None], strict=True):
         is_rest = group.find(f".//{_SVG}g[@class='multiRest']") is not None
         last = following[0] - 1 if is_rest and following else position
         if position <= end_measure and measure <= last:
-            group[:0] = _boxes(group)
+            boxes += _boxes(group, position)
+    (page,) = root.iterfind(f".//{_SVG}g[@class='page-margin']")
+    page[:0] = boxes
     return etree.tostring(root, encoding="unicode")
 
 
-def _boxes(measure: etree._Element) -> list[etree._Element]:
+def _boxes(measure: etree._Element, position: int) -> list[etree._Element]:
     """One box from the top line of the top staff to the bottom line of the lowest; none without lines."""
     lines = [
         tuple(map(float, found.groups()))
@@ -44,4 +48,8 @@ def _boxes(measure: etree._Element) -> list[etree._Element]:
     top, low = min(line[1] for line in level) - _ROOM, max(line[1] for line in level) + _ROOM
     box = {"x": left, "y": top, "width": right - left, "height": low - top}
     shape = {name: f"{value:g}" for name, value in box.items()}
-    return [etree.Element(f"{_SVG}rect", shape | {"fill": _TINT, "style": "stroke:none"})]
+    return [
+        etree.Element(
+            f"{_SVG}rect", shape | {"id": f"tint-{position}", "fill": _TINT, "style": "stroke:none"}
+        )
+    ]

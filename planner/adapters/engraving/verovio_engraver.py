@@ -14,11 +14,13 @@ from pathlib import Path
 import verovio
 from lxml import etree
 
+from planner.adapters.engraving.clearance import cleared
 from planner.adapters.engraving.concert import player_interval
-from planner.adapters.engraving.excerpt import cut
+from planner.adapters.engraving.edges import AFTER, BEFORE
+from planner.adapters.engraving.excerpt import Edges, cut
 from planner.adapters.engraving.openings import is_played, opening_notes
 from planner.adapters.engraving.own_staff import rhythm_xml, scale_xml, show_counts
-from planner.adapters.engraving.pages import bar_lengths, least_width, page_starts
+from planner.adapters.engraving.pages import LETTER, bar_lengths, least_width, least_widths, page_starts
 from planner.adapters.engraving.rests import gather_rests
 from planner.adapters.engraving.smufl import draw_text_signs
 from planner.adapters.engraving.tint import tint_measures
@@ -27,16 +29,24 @@ from planner.errors import ScoreReadError
 _UNIT = 9.0
 """Half a staff space in tenths of a millimetre, the engraver's own default: its staff is 7.2 mm."""
 _OPTIONS: dict[str, object] = {
-    "adjustPageHeight": True, "breaks": "auto", "condense": "none", "footer": "none", "header": "none",
-    "lyricWordSpace": 2.4,
+    "adjustPageHeight": True, "condense": "none", "footer": "none", "header": "none",
+    "leftMarginMRest": 1.0, "lyricWordSpace": 2.4, "multiRestStyle": "block",
+    "octaveAlternativeSymbols": True,
     "pageHeight": 60000, "pageMarginBottom": 10, "pageMarginLeft": 40, "pageMarginRight": 22,
-    "pageMarginTop": 24, "scale": 100, "smuflTextFont": "embedded", "spacingStaff": 8, "spacingSystem": 6,
+    "pageMarginTop": 24, "rightMarginMRest": 1.0, "scale": 100, "smuflTextFont": "embedded",
+    "spacingStaff": 8, "spacingSystem": 6,
     "svgRemoveXlink": True, "svgViewBox": True, "unit": _UNIT, "xmlIdSeed": 1,
 }  # fmt: skip
 _KEPT_SCORES = 4
 _CLOSER = 1.15
 """How much smaller music is drawn so that no bar stands alone on the last line. Source: house choice."""
+_USUAL, _WIDE = 0.25, 0.4
+"""How far notes stand apart by their length, in the engraver's own measure: its default, and for short lines
+that have room. Source: house choice."""
+_OF_LINE = 0.6
+"""Share of a line that words take at most; longer ones stand on several lines. Source: house choice."""
 _MEASURE = re.compile(r'<g id="m(\d+)" class="measure"')
+_STAFF_LINE = re.compile(r'<path d="M[\d.-]+ ([\d.-]+) L([\d.-]+) \1"')
 _ENTRY = "score.musicxml"
 
 
@@ -69,17 +79,46 @@ class VerovioEngraver:
         last = _last(clean.name, root, measure, end_measure)
         alone = part is not None and len(places) == 1
         move = player_interval(root, root.findall("part")[places[0]], measure) if alone else ""
-        tenths = _page_width(root, places, measure, last, 4 * width_mm / staff_mm)
-        svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
+        spaces = 4 * width_mm / staff_mm
+        fitting = _fitting(root, places, measure, last, spaces) if lines else last
+        last = max(measure, fitting)
+        tenths = _page_width(root, places, measure, last, spaces)
+        letters = round(_OF_LINE * spaces / LETTER)
+
+        def drawn(width: int) -> str:
+            return self._draw(clean.name, cut(root, places, measure, last, letters=letters), width, move)
+
+        svg = drawn(tenths)
         beyond = _first_measures(svg)[lines:] if lines else []
         if not lines and _ends_with_a_lone_bar(svg):
-            closer = self._draw(clean.name, cut(root, places, measure, last), round(_CLOSER * tenths), move)
-            svg = closer if len(_first_measures(closer)) < len(_first_measures(svg)) else svg
+            closer = drawn(round(_CLOSER * tenths))
+            if len(_first_measures(closer)) < len(_first_measures(svg)):
+                svg, tenths = closer, round(_CLOSER * tenths)
         if beyond:
             last = beyond[0] - 1
-            svg = self._draw(clean.name, cut(root, places, measure, last), tenths, move)
-        svg = draw_text_signs(svg)
-        return (tint_measures(svg, *tinted) if tinted else svg), last
+            svg = drawn(tenths)
+        lines_of = _first_measures(svg)
+        ends = _line_ends(svg)
+        is_full = bool(ends) and ends[-1] >= _line_room(tenths)
+        edges = Edges(tuple(lines_of), has_end=is_full or len(lines_of) == 1)
+        edged = cut(root, places, measure, last, edges=edges, letters=letters)
+        svg = self._with_edges(svg, clean.name, edged, tenths, move, is_loose=not is_full)
+        svg = draw_text_signs(cleared(svg))
+        return (tint_measures(svg, *tinted) if tinted else svg), min(last, fitting)
+
+    def _with_edges(
+        self, svg: str, name: str, xml: bytes, tenths: int, move: str, *, is_loose: bool
+    ) -> str:  # fmt: skip
+        """A drawing with what goes over its edges; itself where nothing does."""
+        has_before, has_after = (f'id="{edge}"'.encode() in xml for edge in (BEFORE, AFTER))
+        if not has_before and not has_after:
+            return svg
+        page = 2 if has_before else 1
+        is_loose = is_loose and has_after
+        edged = self._draw(name, xml, tenths, move, page=page, is_loose=is_loose, breaks="encoded")
+        if is_loose and max(_line_ends(edged), default=0.0) > _line_room(tenths):
+            edged = self._draw(name, xml, tenths, move, page=page, breaks="encoded")
+        return edged
 
     def draw_scale(
         self, clean: Path, *, part: int, measure: int, fifths: int, notes: Sequence[str], width_mm: float,
@@ -111,7 +150,8 @@ class VerovioEngraver:
         return cut(root, places, measure, _last(clean.name, root, measure, measure))
 
     def _own_line(self, name: str, xml: bytes, width_mm: float, staff_mm: float) -> str:
-        return draw_text_signs(self._draw(name, xml, round(2 * _UNIT * 4 * width_mm / staff_mm), ""))
+        tenths = round(2 * _UNIT * 4 * width_mm / staff_mm)
+        return draw_text_signs(self._draw(name, xml, tenths, "", spacing=_WIDE))
 
     def first_played(self, clean: Path, *, part: int) -> int | None:
         """First written measure in which the part has a note; None when it has none.
@@ -173,13 +213,18 @@ class VerovioEngraver:
         self._scores.move_to_end(key)
         return self._scores[key]
 
-    def _draw(self, name: str, xml: bytes, tenths: int, move: str) -> str:
+    def _draw(
+        self, name: str, xml: bytes, tenths: int, move: str, *, page: int = 1, is_loose: bool = False,
+        breaks: str = "auto", spacing: float = _USUAL,
+    ) -> str:  # fmt: skip
+        """A page of some music; a loose one has its lines as long as their bars need."""
         if self._toolkit is None:
             verovio.enableLog(verovio.LOG_OFF)
             # The engraver's own default is known only to the thread that imported it.
             self._toolkit = verovio.toolkit(False)
             self._toolkit.setResourcePath(str(Path(verovio.__file__).parent / "data"))
-        self._toolkit.setOptions(_OPTIONS | {"pageWidth": tenths, "transpose": move})
+        layout = {"breaks": breaks, "noJustification": is_loose, "pageWidth": tenths}
+        self._toolkit.setOptions(_OPTIONS | layout | {"spacingLinear": spacing, "transpose": move})
         self._toolkit.resetXmlIdSeed(1)
         if not self._toolkit.loadData(xml.decode("utf-8")):
             raise ScoreReadError(name, "this passage could not be drawn")
@@ -189,7 +234,7 @@ class VerovioEngraver:
             if gathered != mei:
                 self._toolkit.setOptions({"transpose": ""})
                 self._toolkit.loadData(gathered)
-        return str(self._toolkit.renderToSVG(1))
+        return str(self._toolkit.renderToSVG(page))
 
 
 def _page_width(
@@ -201,6 +246,14 @@ def _page_width(
     needed = least_width(kept, _names(root, kept), measure, end_measure)
     margins = sum(int(str(_OPTIONS[name])) for name in ("pageMarginLeft", "pageMarginRight"))
     return round(max(2 * _UNIT * spaces, 2 * _UNIT * needed + margins))
+
+
+def _fitting(root: etree._Element, places: list[int], measure: int, end_measure: int, spaces: float) -> int:
+    """The last measure before one that needs a wider line; ``measure - 1`` where the first one does."""
+    everything = root.findall("part")
+    kept = [everything[place] for place in places]
+    widths = least_widths(kept, _names(root, kept), measure, end_measure)
+    return measure - 1 + next((at for at, width in enumerate(widths) if width > spaces), len(widths))
 
 
 def _names(root: etree._Element, parts: list[etree._Element]) -> list[str]:
@@ -246,3 +299,17 @@ def _ends_with_a_lone_bar(svg: str) -> bool:
     """Whether the last of several lines of a drawing has but one bar, or one rest."""
     lines = svg.split('class="system"')[1:]
     return len(lines) > 1 and len(_MEASURE.findall(lines[-1])) == 1
+
+
+def _line_ends(svg: str) -> list[float]:
+    """Where each line of music of a drawing ends, in its units."""
+    lines = svg.split('class="system"')[1:]
+    return [
+        max((float(found.group(2)) for found in _STAFF_LINE.finditer(line)), default=0.0) for line in lines
+    ]
+
+
+def _line_room(tenths: int) -> float:
+    """How long a line of music may be on a page of this width, in its units; nearly all is all."""
+    margins = sum(int(str(_OPTIONS[name])) for name in ("pageMarginLeft", "pageMarginRight"))
+    return 10 * (tenths - margins) - _UNIT

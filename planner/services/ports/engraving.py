@@ -33,7 +33,9 @@ class Engraver(Protocol):
             end_measure: Last measure, included; cut off at the end of the piece.
             width_mm: Width on paper.
             staff_mm: Height of a staff on paper.
-            lines: Most lines of music, the passage ending earlier when it needs more; 0 for all.
+            lines: Most lines of music, the passage ending earlier when it needs more, or a wider line for one
+                of its bars; 0 for all. Where the first bar needs a wider line it is drawn smaller, and the
+                last measure is the one before it.
             tinted: First and last measure to mark, both included.
 
         Raises:

@@ -14,6 +14,8 @@ BESIDE_MM = 90.0
 """Width of music beside its words."""
 HEADINGS_MM = 25.0
 """What headings beside the lines take of a page; in large print they stand above. Source: the layout."""
+_MOST_LINES = 3
+"""Lines of music of a passage that one line of the page does not hold. House choice."""
 LARGE_STAFF_MM = 9.0
 """Height of a staff in large print: as much taller as its words are. House choice."""
 
@@ -73,10 +75,10 @@ class Drawer:
     def _passage(self, clean: Path, part: int, music: PassageMusic) -> tuple[str, float]:
         """The narrow drawing where one line holds the tinted bars, else one of the whole width."""
         needed = music.tinted[1] if music.tinted else music.end_measure
-        for width in (self.beside_mm, self.width_mm):
+        for width, lines in ((self.beside_mm, 1), (self.width_mm, 1), (self.width_mm, _MOST_LINES)):
             svg, last = self.engraver.engrave(
                 clean, part=part, measure=music.measure, end_measure=music.end_measure, width_mm=width,
-                staff_mm=self.staff_mm, lines=1, tinted=music.tinted,
+                staff_mm=self.staff_mm, lines=lines, tinted=music.tinted,
             )  # fmt: skip
             if last >= needed:
                 break

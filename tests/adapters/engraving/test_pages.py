@@ -126,7 +126,7 @@ def test_a_bar_within_a_rest_is_tinted_with_the_rest(engraver, tmp_path):
     svg, _ = engraver.engrave(
         engraver.clean(path), part=0, measure=0, end_measure=14, width_mm=190.0, tinted=(7, 7)
     )
-    tinted = re.findall(r'<g id="m(\d+)" class="measure">\s*<rect', svg)
+    tinted = re.findall(r'<rect [^>]*id="tint-(\d+)"', svg)
     assert tinted == ["1"]
 
 

@@ -118,15 +118,13 @@ def test_tinted_bars_have_a_box_behind_them_and_no_others(engraver, tmp_path):
     svg, _ = engraver.engrave(
         engraver.clean(path), part=0, measure=1, end_measure=5, lines=2, width_mm=180.0, tinted=(2, 3)
     )
-    boxes = {
-        group.get("id"): group[0]
-        for group in etree.fromstring(svg.encode()).iterfind(f".//{SVG}g[@class='measure']")
-        if len(group) and group[0].tag == f"{SVG}rect"
-    }
-    assert list(boxes) == ["m2", "m3"], "behind: the first thing drawn in its bar"
+    (page,) = etree.fromstring(svg.encode()).iterfind(f".//{SVG}g[@class='page-margin']")
+    boxes = {box.get("id"): box for box in page.iterfind(f"{SVG}rect")}
+    assert list(boxes) == ["tint-2", "tint-3"]
+    assert list(page)[:2] == list(boxes.values()), "beneath all music, also that of the bars before"
     left, right = (float(box.get("x")) for box in boxes.values())
-    assert left + float(boxes["m2"].get("width")) == pytest.approx(right, abs=40)
-    assert float(boxes["m2"].get("height")) == pytest.approx(720 + 2 * 180)
+    assert left + float(boxes["tint-2"].get("width")) == pytest.approx(right, abs=40)
+    assert float(boxes["tint-2"].get("height")) == pytest.approx(720 + 2 * 180)
 
 
 def test_a_short_passage_keeps_its_end(engraver, tmp_path):
