@@ -89,6 +89,9 @@ class FactKind(StrEnum):
     COUNTED_RESTS = "counted-rests", Topic.METER
     """places: the bars of the entrances after two whole bars of rest or more; numbers: for each the ``bars``
     of rest, and the felt ``beat`` on which it comes, 0 where it falls on none."""
+    STOPS_EARLY = "stops-early", Topic.METER
+    """A part that is silent at the end while others play; places: the bar in which it last sounds; numbers:
+    how many ``bars`` follow."""
     HELD_NOTE = "held-note", Topic.METER
     """The part's longest note; places: from the bar in which it begins, which has no other, to its last;
     numbers: how many felt ``beats`` it is held, and their length in ``beat_quarters``."""

@@ -208,8 +208,9 @@ def _names(place: AlteredPlace, numbers: BarNames) -> str:
     return listed([f"{with_sign(note.name)}{_back(note, numbers, is_one_bar)}" for note in place.notes])
 
 
-MOST_SPANS = 3
-"""Most stretches of bars that are named for one note; of more, its bars are counted. House choice."""
+MOST_SPANS = 6
+"""Most stretches of bars that are named for one note; of more, its bars are counted. House choice:
+numbers are quickly looked up, and a count is not."""
 
 
 def _where(notes: Sequence[AlteredNote], numbers: BarNames) -> str:

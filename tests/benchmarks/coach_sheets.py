@@ -15,7 +15,7 @@ import statistics
 import sys
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from planner.core.difficulty import ChallengeKind
@@ -128,13 +128,17 @@ def _by_block(*blocks: Block, challenges: frozenset[str] = frozenset()) -> Calla
 
 
 def _rest(sheet: Sheet, remark: Remark) -> bool:
-    """The bar of the entrance in a line about an entrance after a rest, or about rests to count."""
+    """A line about an entrance after a rest, rests to count or an early end, by the bar of entrance or end.
+
+    That bar is the remark's own, or the one beside the rest which it names.
+    """
 
     def counts(line: Line) -> bool:
-        is_counted = any(fact.kind is FactKind.COUNTED_RESTS for fact in line.facts)
+        is_counted = any(fact.kind in (FactKind.COUNTED_RESTS, FactKind.STOPS_EARLY) for fact in line.facts)
         return is_counted or bool(_challenges(line) & _ENTRANCES)
 
-    return _by_lines(sheet, remark, counts)
+    around = [(first - (first < last), last + (first < last)) for first, last in remark.bars]
+    return _by_lines(sheet, replace(remark, bars=tuple(around)), counts)
 
 
 def _roadmap(sheet: Sheet, remark: Remark) -> bool:
@@ -173,7 +177,8 @@ def _dynamics(sheet: Sheet, remark: Remark) -> bool:
 
 def _tuning(sheet: Sheet, remark: Remark) -> bool:
     """The sheet tunes the drums to just the notes that the coach names."""
-    named = set(re.findall(r"\b[A-G](?:[♯♭]|\b)", remark.says))
+    says = remark.says.replace(" flat", "♭").replace(" sharp", "♯")
+    named = set(re.findall(r"\b[A-G](?:[♯♭]|\b)", says))
     facts = [fact for line in sheet.lines for fact in line.facts if fact.kind is FactKind.DRUMS_TUNED]
     return any({pitch(note.rstrip("0123456789")) for note in fact.notes} == named for fact in facts)
 

@@ -190,6 +190,24 @@ def counted_rests(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     return True
 
 
+def _plays(bar: BareBar) -> bool:
+    """Whether anything is struck or held in a bar."""
+    return bool(bar.onsets or bar.sounding)
+
+
+def stops_early(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
+    """The part sounds in that bar and never after it, though so many bars follow and others play."""
+    [(last, _)], part = fact.places, bare_part(bare, profile, fact.part)
+    after = part.bars[last + 1 :]
+    others = [each.bars[last + 1 :] for each in bare.parts if each is not part]
+    return (
+        _plays(part.bars[last])
+        and not any(map(_plays, after))
+        and len(after) == fact.number("bars")
+        and any(_plays(bar) for each in others for bar in each)
+    )
+
+
 def held_note(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """One note alone begins in its bar, it lasts so many beats, and none of the part lasts longer."""
     part = bare_part(bare, profile, fact.part)
@@ -402,6 +420,7 @@ CHECKS = {
     FactKind.BARS_BEGIN_TIED: bars_begin_tied,
     FactKind.BARS_BEGIN_SILENT: bars_begin_silent,
     FactKind.COUNTED_RESTS: counted_rests,
+    FactKind.STOPS_EARLY: stops_early,
     FactKind.HELD_NOTE: held_note,
     FactKind.WIDEST_LEAP: widest_leap,
     FactKind.AGAINST_TRIPLETS: against_triplets,

@@ -83,6 +83,7 @@ FALSE = (
     ("fairground-march", FactKind.BARS_BEGIN_SILENT, lambda fact: replace(fact, numbers=(("beat", 1.75),))),
     ("new-britain", FactKind.BARS_BEGIN_TIED, lambda fact: replace(fact, places=fact.places[1:])),
     ("fairground-march", FactKind.COUNTED_RESTS, later),
+    ("greensleeves", FactKind.STOPS_EARLY, lambda fact: replace(fact, numbers=(("bars", 3.0),))),
     (
         "fairground-march",
         FactKind.HELD_NOTE,

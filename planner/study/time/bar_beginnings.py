@@ -55,6 +55,7 @@ def bar_beginning_facts(columns: Columns, pulses: Sequence[tuple[int, ...]]) -> 
             yield from _tied(part, bars)
             yield from _silent(columns, part, bars, pulses)
             yield from _rests(columns, part, bars, pulses)
+            yield from _end(columns, part, bars)
             yield from _same_beats(columns, part, bars, pulses)
             yield from _held(columns, part, bars, pulses)
 
@@ -159,6 +160,16 @@ def _rests(
         yield Fact(
             FactKind.COUNTED_RESTS, part.part.name, places=tuple(places), numbers=tuple(numbers), weight=0.5
         )
+
+
+def _end(columns: Columns, part: PartColumns, bars: Sequence[_Bar]) -> Iterator[Fact]:
+    """Where the part has played its last, if it is silent as long as a rest that is counted."""
+    last = max((at for at, bar in enumerate(bars) if bar.is_heard), default=len(bars))
+    rest = len(bars) - 1 - last
+    goes_on = any(int(other.measure[-1]) > last for other in columns.parts if len(other))
+    if rest >= LEAST_REST and goes_on:
+        where, numbers = ((last, last),), (("bars", rest),)
+        yield Fact(FactKind.STOPS_EARLY, part.part.name, places=where, numbers=numbers, weight=0.5)
 
 
 def _same_beats(

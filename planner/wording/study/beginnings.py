@@ -74,6 +74,12 @@ def counted_rests(fact: Fact, profile: PieceProfile) -> str:
     return f"Count your rests: {'; '.join(each)}."
 
 
+def stops_early(fact: Fact, profile: PieceProfile) -> str:
+    """Where the part ends before the piece does."""
+    where = bars(bar_names(profile), fact.places[0][0])
+    return f"You finish in {where}; the last {count_of(int(fact.number('bars')), 'bar')} go on without you."
+
+
 def held_note(fact: Fact, profile: PieceProfile) -> str:
     """The longest note and how long it is held."""
     where = bars(bar_names(profile), fact.places[0][0])
@@ -85,5 +91,6 @@ SENTENCES = {
     FactKind.BARS_BEGIN_TIED: bars_begin_tied,
     FactKind.BARS_BEGIN_SILENT: bars_begin_silent,
     FactKind.COUNTED_RESTS: counted_rests,
+    FactKind.STOPS_EARLY: stops_early,
     FactKind.HELD_NOTE: held_note,
 }

@@ -58,6 +58,9 @@ RULES: Mapping[FactKind, str] = {
         "The part rests at the beginning of the bar and comes in on a felt beat or the half of one."
     ),
     FactKind.COUNTED_RESTS: "At least {counted_rest_bars:g} whole bars of the part are silent before it.",
+    FactKind.STOPS_EARLY: (
+        "The part is silent for the last {counted_rest_bars:g} bars of the page or more, and another plays."
+    ),
     FactKind.HELD_NOTE: (
         "The part's longest note, ties followed, where its bar has no other and it fills whole felt beats."
     ),

@@ -15,11 +15,13 @@ from planner.core.profile import (
     SureKey,
 )
 from planner.core.room_question import Ask
+from planner.services.questions.ask import questions_for
 from planner.services.sheets.player.altered import densest_places, few_altered
 from planner.services.sheets.player.choose import chosen
 from planner.services.sheets.player.key import key_lines, opening_key
-from planner.services.sheets.player.line import Consequence
+from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.services.sheets.player.questions import sheet_questions
+from planner.wording.questions import answer_words
 from tests.fakes import make_profile
 
 BARS = tuple(str(number) for number in range(1, 61))
@@ -64,8 +66,10 @@ def test_notes_of_the_same_bars_stand_together():
 
 
 def test_a_note_of_many_bars_is_counted():
-    part = part_with(altered("G#", 3, 9, 15, 21, 27))
-    assert lines(part)[1:] == ["Not in the signature: G♯ in 5 bars from bar 4 on."]
+    bars = (3, 9, 15, 21, 27, 33)
+    [few], [many] = (lines(part_with(altered("G#", *each)))[1:] for each in (bars, (*bars, 39)))
+    assert few == "Not in the signature: G♯ in bars 4, 10, 16, 22, 28 and 34."
+    assert many == "Not in the signature: G♯ in 7 bars from bar 4 on."
 
 
 CROWDED = (
@@ -183,5 +187,7 @@ def test_a_sheet_asks_for_another_key_only_where_it_is_sure():
         keys=(KeySpan(0, "C major"), KeySpan(8, "G major")),
     )  # fmt: skip
     sure = replace(profile, sure_keys=(SureKey("G major", 8, 19),))
-    asked = [Ask.TELLS_KEY in {each.kind for each in sheet_questions(one, 0, ())} for one in (profile, sure)]
-    assert asked == [False, True]
+    outside = next(each for each in questions_for(sure, 0) if each.kind is Ask.OUTSIDE_SIGNATURE)
+    said = (Line(Block.KEY, answer_words(outside, sure), Consequence.SPOILS),)
+    asked = [[each.kind for each in sheet_questions(one, 0, said)] for one in (profile, sure)]
+    assert asked == [[], [Ask.TELLS_KEY]]

@@ -124,4 +124,4 @@ def test_music_waits_for_an_engraver_that_is_busy(monkeypatch):
 
     views = packet(make(*with_spot(Spot(20, (LEAP,), weight=5.0)), engraver=Busy()))
     assert not left
-    assert [line.svg for block in views[0].blocks for line in block.lines] == ["<svg part='0' from='20'/>"]
+    assert [line.svg for block in views[0].blocks for line in block.lines] == ["<svg part='0' from='19'/>"]

@@ -12,8 +12,6 @@ from planner.core.glossary.reading import terms_in
 from planner.core.glossary.terms import TermKind
 from planner.core.key_notes import fifths_of_key, tonic_of_signature
 from planner.core.profile import (
-    AccidentalKind,
-    AccidentalUse,
     DynamicUse,
     Expression,
     FormSection,
@@ -217,18 +215,6 @@ def test_bars_that_come_back_equally_far_away_are_one_line_and_half_bars_are_non
     assert [each.text for each in sheet_lines(profile, part)] == [
         "Bars 1–6 and 8–13 come back in bars 21–26 and 28–33."
     ]
-
-
-def test_notes_to_look_for_are_one_line_with_the_key_that_brings_them():
-    uses = (AccidentalUse(2, "D#", AccidentalKind.FIRST, 1, (2, 8)),)
-    part = PartProfile("Flute", "flute", 0, 60, ("C4", "C6"), None, 2.0, accidentals=uses)
-    facts = (
-        Fact(FactKind.KEY_ACCIDENTALS, "Flute", ((5, 7),), notes=("F#",), keys=("G major",)),
-        Fact(FactKind.OUTSIDE_SIGNATURE, "Flute", ((2, 2),), notes=("D#",)),
-    )
-    profile = make_profile(parts=(part,), measures=40, facts=facts)
-    (found,) = key_lines(profile, part)
-    assert found.text == "Look for D♯ (bars 3 and 9); F♯ (6–8: G major)."
 
 
 def test_notes_that_cannot_be_drawn_are_not_spoken_of():

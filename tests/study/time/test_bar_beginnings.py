@@ -44,6 +44,18 @@ def test_a_bar_that_begins_on_a_tied_note_is_named_where_the_part_goes_on():
     assert (fact.places, fact.number("in_all")) == (((1, 1),), 2)
 
 
+def test_a_part_that_is_silent_at_the_end_while_another_plays_stops_early():
+    def stops(*music):
+        parts = (make_part(" | ".join(each), name=name) for name, each in zip("AB", music, strict=True))
+        return [fact for fact in study(make_score(*parts)).facts if fact.kind is FactKind.STOPS_EARLY]
+
+    bar, rest = "C5 D5 E5 F5", "r*4"
+    [fact] = stops([bar, bar, rest, rest], [bar] * 4)
+    assert (fact.part, fact.places, fact.number("bars")) == ("A", ((1, 1),), 2)
+    assert stops([bar, bar, bar, rest], [bar] * 4) == [], "one bar is no rest to count"
+    assert stops([bar, rest, rest, rest], [bar, rest, rest, rest]) == [], "nobody goes on"
+
+
 def test_the_longest_note_is_told_with_its_beats_where_its_bar_has_no_other():
     [fact] = found(FactKind.HELD_NOTE, ["C5 D5 E5 F5", "G5*4~", "G5*2 r*2"])
     assert (fact.places, fact.number("beats")) == (((1, 2),), 6)

@@ -14,7 +14,7 @@ fill the sheet, the rest leaves it short. Two questions and the caution have abo
 choice: a sheet of 130 words takes a twelve-year-old a minute (about 150 words a minute)."""
 MOST_LINES: dict[Block, int] = {
     Block.START: 4, Block.KEY: 4, Block.RHYTHM: 4, Block.HARD: 3, Block.AGAIN: 3, Block.MANNER: 4,
-    Block.GOING_ON: 1,
+    Block.GOING_ON: 2,
 }  # fmt: skip
 """Most lines of each block. Source: house choice."""
 

@@ -1,4 +1,4 @@
-"""Reading on without stopping: where a player who is lost comes in again."""
+"""Reading on without stopping: where a player who is lost comes in again, and who ends before the others."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -7,7 +7,10 @@ from planner.core.fact import FactKind
 from planner.core.profile import Landmark, LandmarkKind, PartProfile, PieceProfile
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.wording.player_sheet import rejoin_words
+from planner.wording.study.sentences import sentence_of
 
+STOPS_EARLY = 0.7
+"""Weight of the line about an end before the others'. House choice: who waits to come in again is lost."""
 MOST_PLACES = 6
 """Most places named. Source: house choice."""
 ENOUGH_NAMES = 3
@@ -20,12 +23,21 @@ LEAST_LEFT = 4
 
 
 def going_on_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
-    """The bars that show on the page and from which the part plays; silent where it has none."""
+    """The bars that show on the page and from which the part plays, and its end where others go on."""
     shown = places_to_come_in(profile, part)
     if shown:
         found = tuple(fact for fact in profile.facts_for(part.name) if fact.kind is FactKind.LANDMARKS)
         words = rejoin_words(shown, profile)
         yield Line(Block.GOING_ON, words, Consequence.SPOILS, 0.85, found, is_kept=True)
+    for fact in profile.facts_for(part.name):
+        if fact.kind is FactKind.STOPS_EARLY and _is_played_last(profile, fact.places[0][0]):
+            yield Line(Block.GOING_ON, sentence_of(fact, profile), Consequence.SPOILS, STOPS_EARLY, (fact,))
+
+
+def _is_played_last(profile: PieceProfile, measure: int) -> bool:
+    """Whether the piece, as it is played, ends with the bars from a measure to the last of the page."""
+    rest = tuple(range(measure, profile.measures))
+    return tuple(profile.roadmap.play_order[-len(rest) :]) == rest
 
 
 def places_to_come_in(profile: PieceProfile, part: PartProfile) -> tuple[Landmark, ...]:

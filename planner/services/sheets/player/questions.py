@@ -12,6 +12,7 @@ from planner.services.sheets.player.dynamics import dynamic_places
 from planner.services.sheets.player.line import Line
 from planner.services.sheets.player.sheet import sheet_lines
 from planner.wording.questions import answer_words, question_words
+from planner.wording.words import bar_names, bar_number
 
 MOST = 2
 """Questions on a sheet. Source: house choice: half a minute of the study time."""
@@ -94,10 +95,10 @@ def _words(question: RoomQuestion, profile: PieceProfile) -> int:
 
 def _spoken_of(line: Line, profile: PieceProfile) -> Iterator[Place]:
     """The places of its facts that a line names: of many it may name some."""
-    numbers = set(re.findall(r"\w+", line.text))
+    numbers, names = set(re.findall(r"\w+", line.text)), bar_names(profile)
     for fact in line.facts:
         for place in fact.places:
-            if len(fact.places) == 1 or profile.measure_numbers[place[0]] in numbers:
+            if len(fact.places) == 1 or bar_number(names, place[0]) in numbers:
                 yield place
 
 
@@ -113,13 +114,13 @@ def _open_ones(profile: PieceProfile, part: int, lines: Sequence[Line]) -> Itera
     for kind in _ORDER:
         if is_drawn and kind in _ON_DYNAMICS_LINE:
             continue
-        for question in asked:
+        for question in (each for each in asked if each.kind is kind):
             is_open = not (set(question.asked) & places)
             is_open &= kind is not Ask.TELLS_KEY or _is_sure(question, profile)
             is_answered = answer_words(question, profile).rstrip(".") in texts
             is_answered |= kind is Ask.WORD and _is_among(question.asked, worded)
             is_answered |= kind in _OF_NOTES and set(question.notes) <= named
-            if question.kind is kind and is_open and not is_answered:
+            if is_open and not is_answered:
                 yield question
 
 
