@@ -50,7 +50,6 @@ THRESHOLDS: Mapping[str, float] = {
     "counted_rest_bars": bar_beginnings.LEAST_REST,
     "tap_off": tapping.OFF_THE_PULSE,
     "tap_held": tapping.HELD_OVER,
-    "tap_least": tapping.LEAST_WEIGHT,
     "triplet_bars": against_triplets.LEAST_BARS,
     "triplet_share": against_triplets.HAVE_THEM,
     "together_parts": together.LEAST_PARTS,

@@ -21,8 +21,6 @@ HELD_OVER = 1.5
 EVENLY = 0.25
 """Share of its weight that a note off the pulse keeps where all notes of its pulse are equally long: a reader
 takes such a figure in at a glance. Source: house choice."""
-LEAST_WEIGHT = 1.0
-"""Fewest points worth tapping: one figure that is not even. Source: house choice."""
 COMES_AGAIN = 0.25
 """Share of its weight that a rhythm gains by each bar that has it again, up to four. House choice."""
 MOST_AGAIN = 4
@@ -36,9 +34,10 @@ def tapping_facts(
     pulses: Sequence[tuple[int, ...]],
     hard: Mapping[str, tuple[int, ...]] = NO_HARD_BARS,
 ) -> Iterator[Fact]:
-    """For each part the bar whose rhythm is most worth tapping; none where every note falls on a pulse.
+    """For each part the bar whose rhythm is most worth tapping; none where every bar has one note a pulse.
 
-    After it come others that take counting: the next best rhythm, and those of the hard bars.
+    Where all notes fall on pulses it is the commonest bar of several notes that leave pulses out. After it
+    come others that take counting: the next best rhythm, and those of the hard bars.
     Only full bars with one voice on one staff are looked at.
 
     Args:
@@ -60,23 +59,20 @@ def tapping_facts(
         weighed = [
             (_weight(attacks, pulses[where[0]], lengths[where[0]]), where, attacks)
             for attacks, where in bars.items()
+            if len(attacks[1]) > 1 and attacks[0] != attacks[1]
         ]
-        ranked = sorted(weighed, key=lambda each: (-_worth(each[0], len(each[1])), each[1][0]))
+        ranked = sorted(weighed, key=lambda each: (-_worth(each[0], len(each[1])), -len(each[1]), each[1][0]))
         if not ranked:
             continue
         best, *others = ranked
-        if best[0] >= LEAST_WEIGHT:
-            yield _fact(FactKind.RHYTHM_TO_TAP, part.part.name, best, best[1], pulses, lengths)
-        known = set(best[1]) if best[0] >= LEAST_WEIGHT else set()
+        yield _fact(FactKind.RHYTHM_TO_TAP, part.part.name, best, best[1], pulses, lengths)
         wanted = set(hard.get(part.part.name, ()))
-        for at, each in enumerate(others if known else ranked):
+        for at, each in enumerate(other for other in others if other[0] > 0):
             bars_to_count = [bar for bar in each[1] if bar in wanted]
             if not at:
                 bars_to_count = bars_to_count or each[1][:1]
-            beats, attacks = each[2]
-            if each[0] > 0 or (not at and attacks != beats and len(attacks) > 1):
-                for bar in bars_to_count[:1]:
-                    yield _fact(FactKind.RHYTHM_TO_COUNT, part.part.name, each, [bar], pulses, lengths)
+            for bar in bars_to_count[:1]:
+                yield _fact(FactKind.RHYTHM_TO_COUNT, part.part.name, each, [bar], pulses, lengths)
 
 
 _Weighed = tuple[float, list[int], tuple[tuple[int, ...], Attacks]]

@@ -43,7 +43,8 @@ RULES: Mapping[FactKind, str] = {
     FactKind.RHYTHM_TO_TAP: (
         "Of the part's full bars with one voice the one with most to count: each note off the felt beat "
         "weighs {tap_off:g}, {tap_held:g} more where it is held over the next, and a quarter of it in an "
-        "even figure; a rhythm gains by coming again. At least {tap_least:g} is worth tapping."
+        "even figure; a rhythm gains by coming again. Where all notes fall on the beat it is the "
+        "commonest bar that leaves beats out."
     ),
     FactKind.RHYTHM_TO_COUNT: (
         "The next best rhythm after the one worth tapping, and the bars of the spots that have another "
