@@ -9,7 +9,7 @@ from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import MelodySpan
 from planner.study.form.doublings import BarContents, bar_contents, octaves_above, same_bars
 from planner.study.melody.answers import Answer, find_answers
-from planner.study.melody.certain import Passage, beyond_doubt, runs, takes_part
+from planner.study.melody.certain import Passage, beyond_doubt, runs, takes_part, theme_elsewhere
 from planner.study.melody.claims import Claims, claim_tune, sings
 from planner.study.notes.arrays import distinct, is_among
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Ints, PartColumns
@@ -260,7 +260,7 @@ def _share_led(columns: Columns, claims: Claims, own: int, leader: int, plays: B
     bars = np.arange(len(plays))
     with_leader = same_bars(contents, leader, range(len(columns.parts)))
     leads = (claims.part == leader) | ((claims.part >= 0) & with_leader[bars, claims.part])
-    led = leads & free & ~with_leader[:, own]
+    led = leads & free & ~with_leader[:, own] & ~theme_elsewhere(columns, claims, leader)
     return round(float(led.sum()) / max(int(plays.sum()), 1), 2)
 
 

@@ -113,7 +113,7 @@ def test_a_note_is_heard_above_or_below_all_others_or_alone(before, line, octave
 
 @pytest.mark.parametrize(
     "before",
-    ["A4 r*3", "A4*1/4 r*3 r*3/4", "r*3 D4*1/2 G4*1/4 A4*1/4", "B4*2 r"],
+    ["A4 r*3", "A4*1/4 r*3 r*3/4", "r*3 D4*1/2 G4*1/4 A4*1/4", "B4*2 r*2"],
     ids=["long before", "at the beginning", "in a run", "another, long before"],
 )
 def test_nobody_is_named_from_whom_a_note_is_not_plainly_heard(before):
