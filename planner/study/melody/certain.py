@@ -106,7 +106,7 @@ def _plays(columns: Columns) -> Bools:
 
 
 def theme_elsewhere(columns: Columns, claims: Claims, leader: int) -> Bools:
-    """Bars in which another part has what a leader has elsewhere as the tune, which may there be a descant."""
+    """Bars in which another part has what a leader has elsewhere as the tune: there it may be a descant."""
     contents = bar_contents(columns)
     own = contents.notes[:, leader]
     theme = np.unique(own[(claims.part == leader) & (own != 0)])
