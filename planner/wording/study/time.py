@@ -125,13 +125,15 @@ def meter(fact: Fact, profile: PieceProfile) -> str:
     beats = int(fact.number("beats"))
     cut = " (cut time)" if "cut" in fact.terms else ""
     value = _value(Fraction(fact.number("quarters")))
-    return f"{opening.time}{cut}: {counted(beats)} {value} beat{'s' if beats != 1 else ''} a bar."
+    each, article = "each " * (beats != 1), "an" if value.startswith("eighth") else "a"
+    note = f", {each}{article} {value} note" if value else ""
+    return f"{opening.time}{cut}: {counted(beats)} beat{'s' if beats != 1 else ''} a bar{note}."
 
 
 def _value(quarters: Fraction) -> str:
     dotted = quarters.numerator == 3
-    name = VALUES.get(quarters * Fraction(2, 3) if dotted else quarters, "beat")
-    return f"dotted {name}" if dotted else name
+    name = VALUES.get(quarters * Fraction(2, 3) if dotted else quarters, "")
+    return f"dotted {name}" if dotted and name else name
 
 
 def pickup(fact: Fact, _profile: PieceProfile) -> str:
