@@ -465,6 +465,9 @@ def test_who_has_the_tune_nearly_always_is_not_given_the_scraps_of_it():
         ({"unnumbered": (UnnumberedBar(15, "rest"),), "uncounted": (15,)}, "a long rest"),
         ({"unnumbered": (UnnumberedBar(20, "upbeat"),), "uncounted": (20,)}, "a long rest"),
         ({"roadmap": Roadmap((*range(17), *range(12, 40)))}, "a long rest"),
+        ({"roadmap": Roadmap((*range(30), *range(16, 40)))}, "a long rest"),
+        ({"roadmap": Roadmap((*range(30), *range(20, 40)))}, "8 bars of rest"),
+        ({"roadmap": Roadmap((*range(40), *range(30)))}, "8 bars of rest"),
     ],
     ids=["plain", "a pickup long before", "a split bar in it", "on an unnumbered bar", "a repeat in it"],
 )

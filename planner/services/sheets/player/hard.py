@@ -192,11 +192,25 @@ def _entrance(
 def is_plain_rest(profile: PieceProfile, entrance: int, bars: int) -> bool:
     """Whether so many bars of rest are counted alike by everyone: no repeat and no unnumbered bar in them.
 
-    A pickup at the beginning is one that nobody counts.
+    A pickup at the beginning is one that nobody counts. A repeat may lead back to the entrance itself, where
+    there is no rest to count.
     """
     lacking = {bar.measure for bar in profile.unnumbered if bar.kind != "pickup"}
     around = range(entrance - bars - 1, entrance + 1)
-    return goes_straight(profile, entrance, bars) and lacking.isdisjoint(around)
+    is_straight = goes_straight(profile, entrance, bars) or _rests_whole(profile, entrance, bars)
+    return is_straight and lacking.isdisjoint(around)
+
+
+def _rests_whole(profile: PieceProfile, entrance: int, bars: int) -> bool:
+    """Whether the rest comes whole, and once, before the entrance; another time a jump may lead right to it."""
+    order, rest = profile.roadmap.play_order, tuple(range(entrance - bars, entrance))
+    times = [at for at, each in enumerate(order) if each == entrance]
+    is_whole = [
+        order[max(0, at - bars) : at] == rest and (at == bars or order[at - bars - 1] not in rest)
+        for at in times
+    ]
+    follows = [at > 0 and order[at - 1] == entrance - 1 for at in times]
+    return any(is_whole) and follows == is_whole
 
 
 def _beat(at: int, profile: PieceProfile, part: PartProfile) -> tuple[float, tuple[Fact, ...]]:
