@@ -469,7 +469,16 @@ def test_who_has_the_tune_nearly_always_is_not_given_the_scraps_of_it():
         ({"roadmap": Roadmap((*range(30), *range(20, 40)))}, "8 bars of rest"),
         ({"roadmap": Roadmap((*range(40), *range(30)))}, "8 bars of rest"),
     ],
-    ids=["plain", "a pickup long before", "a split bar in it", "on an unnumbered bar", "a repeat in it"],
+    ids=[
+        "plain",
+        "a pickup long before",
+        "a split bar in it",
+        "on an unnumbered bar",
+        "a repeat in it",
+        "cut short the second time",
+        "left out the second time",
+        "whole both times",
+    ],
 )
 def test_bars_of_rest_are_counted_only_where_nobody_can_doubt_how_many_they_are(changes, rest):
     part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=(leap(20, 1, kind=ENTRANCE),))
