@@ -202,7 +202,7 @@ def is_plain_rest(profile: PieceProfile, entrance: int, bars: int) -> bool:
 
 
 def _rests_whole(profile: PieceProfile, entrance: int, bars: int) -> bool:
-    """Whether the rest comes whole and once before the entrance; at other times a jump may lead right to it."""
+    """Whether the rest comes whole, once, before the entrance; at other times a jump may lead right to it."""
     order, rest = profile.roadmap.play_order, tuple(range(entrance - bars, entrance))
     times = [at for at, each in enumerate(order) if each == entrance]
     is_whole = [
