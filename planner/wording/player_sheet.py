@@ -547,9 +547,10 @@ def _rhythm_words(found: Pattern, numbers: Sequence[str]) -> str:
     (first, last), *others = found.places
     rest = [(first + 1, last)] if last > first else []
     places = [span(numbers, *place) for place in (*rest, *others)]
-    more = len(places) - MOST_ALIKE
-    each = [*places[:MOST_ALIKE], f"{more} more"] if more > 0 else places
-    shown = [span(numbers, first), *places[:MOST_ALIKE]]
+    is_cut = len(places) > MOST_ALIKE + 1
+    named = places[:MOST_ALIKE] if is_cut else places
+    each = [*named, f"{len(places) - MOST_ALIKE} more"] if is_cut else named
+    shown = [span(numbers, first), *named]
     if not all(map(_is_number, shown)):
         return ""
     noun = "bars" if len(each) > 1 or "–" in each[0] else "bar"
