@@ -487,6 +487,25 @@ def signature(fifths: int) -> str:
     return f"{abs(fifths)} {kind}{'s' if abs(fifths) > 1 else ''}"
 
 
+_QUOTED = re.compile("(“[^”]*”)")
+
+
+def to_singers(text: str) -> str:
+    """A sentence that asks a player to play, to a singer; what is quoted from the page stays.
+
+    Example:
+        >>> to_singers("Bar 3 begins on a tied note: do not play it again. Listen: Flute plays before you.")
+        'Bar 3 begins on a tied note: do not sing it again. Listen: Flute plays before you.'
+        >>> to_singers("“Play” (bar 4): play what was only a cue before.")
+        '“Play” (bar 4): sing what was only a cue before.'
+    """
+    pieces = _QUOTED.split(text)
+    return "".join(
+        each if at % 2 else re.sub(r"\bplay\b", "sing", re.sub(r"\bPlay\b", "Sing", each))
+        for at, each in enumerate(pieces)
+    )
+
+
 def capital(text: str) -> str:
     """A text with its first letter large, the rest as it is."""
     return text[:1].upper() + text[1:]

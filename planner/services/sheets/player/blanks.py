@@ -1,9 +1,10 @@
 """The sheet with blanks: what a player finds on the page, asked instead of told, each with its answer."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.core.fact import FactKind
+from planner.core.instruments import family_of
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
@@ -24,6 +25,7 @@ from planner.wording.blanks import (
 from planner.wording.player_sheet import key_words
 from planner.wording.questions import answer_words, question_words
 from planner.wording.study.time import tap_counts
+from planner.wording.words import to_singers
 
 _OF_PIECE = (Ask.PICKUP, Ask.METER_CHANGES, Ask.ROADMAP, Ask.FERMATAS)
 _OF_PART = (Ask.SIGNATURE, Ask.SIGNATURE_CHANGES, Ask.OUTSIDE_SIGNATURE, Ask.IN_SIGNATURE, Ask.REPEAT,
@@ -67,7 +69,10 @@ def blanks_of(profile: PieceProfile, part_index: int) -> tuple[Asked, ...]:
     )
     short = [one for one in found if len(one.answer.split()) <= LONGEST_ANSWER]
     again = tuple(_rejoin(profile, part))
-    return (*short[: MOST - len(again)], *again)
+    kept = (*short[: MOST - len(again)], *again)
+    if family_of(part.instrument) == "voice":
+        return tuple(replace(each, prompt=to_singers(each.prompt)) for each in kept)
+    return kept
 
 
 def _asked(

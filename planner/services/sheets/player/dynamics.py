@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from planner.core.profile import DynamicUse, PartProfile, PieceProfile
 from planner.services.sheets.views import DynamicPlace
-from planner.study.page.dynamics import LOUDNESS, SWELLS
+from planner.study.page.dynamics import LOUDNESS, SWELLS, is_step
 from planner.wording.words import bar_names, bar_number
 
 MOST_MARKS = 16
@@ -30,6 +30,10 @@ def _main(uses: Sequence[DynamicUse]) -> list[DynamicUse]:
     return [uses[at] for at in sorted(ranked[:MOST_MARKS])]
 
 
+_UNKNOWN = 100
+"""How loud it is after "più f": not as any plain mark."""
+
+
 def _worth(uses: Sequence[DynamicUse]) -> list[int]:
     """For each mark how much it matters: where it begins, jumps, is loudest or softest; then what changes."""
     lasting = [LOUDNESS[use.mark] for use in uses if use.mark in LOUDNESS]
@@ -38,7 +42,10 @@ def _worth(uses: Sequence[DynamicUse]) -> list[int]:
     before = None
     for use in uses:
         loudness = LOUDNESS.get(use.mark)
-        if loudness is None:
+        if is_step(use.mark):
+            found.append(2)
+            before = None if before is None else _UNKNOWN
+        elif loudness is None:
             last = use.measure if use.end_measure is None else use.end_measure
             found.append(2 if use.mark in SWELLS and last - use.measure + 1 >= LONG_SWELL else 1)
         elif loudness == before:
