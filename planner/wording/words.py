@@ -316,7 +316,7 @@ def in_one_breath(places: Sequence[str]) -> str:
 
 
 def bar_list(numbers: Sequence[str], measures: Sequence[int], most: int = 8) -> str:
-    """``"bar 5"`` or ``"bars 5, 8 and 11"``, each once; those beyond ``most`` are counted, one alone is named.
+    """``"bar 5"`` or ``"bars 5, 8 and 11"``, each once; those beyond ``most`` are counted, two or more.
 
     Example:
         >>> bar_list(tuple("12345"), (0, 2, 4), 2), bar_list(tuple("12345"), (0, 1, 2, 4), 2)

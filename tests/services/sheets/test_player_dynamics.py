@@ -34,6 +34,12 @@ def test_of_many_marks_the_first_the_sudden_and_the_extreme_stay(grave):
     assert places[-1] == (grave.mark, "51")
 
 
+def test_a_step_from_what_was_before_keeps_its_words_and_what_follows_is_a_change():
+    again = tuple(DynamicUse(at, "p") for at in range(MOST_MARKS))
+    places, _ = drawn(*again, DynamicUse(40, "più f"), DynamicUse(45, "p"))
+    assert places[-2:] == [("più f", "41"), ("p", "46")]
+
+
 def test_a_mark_that_says_again_what_holds_gives_way_to_any_other():
     again = tuple(DynamicUse(at, "mf") for at in range(MOST_MARKS))
     places, _ = drawn(*again, DynamicUse(40, "diminuendo", 40), DynamicUse(45, "p"))

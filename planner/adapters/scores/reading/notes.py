@@ -189,7 +189,7 @@ _LESS_THAN_ALONE = frozenset({"poco", "un poco", "quasi", "un peu", "etwas"})
 
 
 def dynamics_in(element: etree._Element) -> tuple[str, ...]:
-    """Marks inside a ``dynamics`` element, ``other-dynamics`` by its text: "più" with the sign that follows."""
+    """Marks inside a ``dynamics`` element, ``other-dynamics`` by its text: "più" with its sign."""
     marks = (printed(sign.text) if sign.tag == "other-dynamics" else sign.tag for sign in element)
     found: list[str] = []
     for mark in filter(None, marks):
