@@ -9,6 +9,7 @@ from planner.core.altered import AlteredNote, AlteredPlace
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, Place
 from planner.core.glossary.meaning import meaning
+from planner.core.instruments import family_of
 from planner.core.key_notes import signature_notes
 from planner.core.pitch import Pitch
 from planner.core.profile import (
@@ -396,16 +397,16 @@ def entrance_words(entrance: Entrance, profile: PieceProfile) -> str:
     beat = beat_words(entrance.beat, challenge.measure, profile)
     on = f" on {beat}" if entrance.beat > 1 else ""
     rest = count_of(int(challenge.number("bars")), "bar")
-    return f"{where}{at}: enter{on} after {rest} of rest. {_listen(entrance)}"
+    return f"{where}{at}: enter{on} after {rest} of rest. {_listen(entrance, profile)}"
 
 
-def _listen(entrance: Entrance) -> str:
+def _listen(entrance: Entrance, profile: PieceProfile) -> str:
     """What to listen or look for; to count where nothing stands out."""
     challenge = entrance.challenge
     if challenge.terms:
         names, before = listed(challenge.terms), int(challenge.number("before"))
         if not before:
-            return f"Listen: only {names} plays just before you."
+            return f"Listen: only {names}{_alone(challenge.terms, profile)} just before you."
         verb = "comes" if len(challenge.terms) == 1 else "come"
         return f"Listen: {names} {verb} in {count_of(before, 'bar')} before you."
     if entrance.is_after_fermata:
@@ -415,6 +416,14 @@ def _listen(entrance: Entrance) -> str:
     if entrance.letter:
         return f"{entrance.letter} is {count_of(entrance.bars_after_letter, 'bar')} before you."
     return "Count every bar."
+
+
+def _alone(names: Sequence[str], profile: PieceProfile) -> str:
+    """What one part does: a voice sings, any other plays; of several nothing."""
+    if len(names) != 1:
+        return ""
+    families = {family_of(part.instrument) for part in profile.parts if part.name in names}
+    return " sings" if families == {"voice"} else " plays"
 
 
 def high_note_words(fact: Fact, profile: PieceProfile, family: str) -> str:

@@ -491,7 +491,7 @@ _QUOTED = re.compile("(“[^”]*”)")
 
 
 def to_singers(text: str) -> str:
-    """A sentence that asks a player to play, to a singer; what is quoted from the page stays.
+    """A sentence that asks a player to play, to a singer; others still play, and what is quoted stays.
 
     Example:
         >>> to_singers("Bar 3 begins on a tied note: do not play it again. Listen: Flute plays before you.")

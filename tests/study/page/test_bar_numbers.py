@@ -37,7 +37,7 @@ def score_with(music, *marks, final=()):
 @pytest.mark.parametrize(
     ("music", "marks", "final", "name"),
     [
-        (f"{BAR} | {BAR} | {SHORT} | {BAR}", [("ending-start", 2, 1), ("repeat-end", 2)], (), "the bar after 2"),
+        (f"{BAR} | {BAR} | {SHORT} | {BAR}", [("ending-start", 2), ("repeat-end", 2)], (), "the bar after 2"),
         (f"{BAR} | {BAR} | {SHORT} | {BAR}", [("repeat-end", 2)], (), "the bar after 2"),
         (f"{BAR} | {BAR} | {SHORT} | {BAR}", [], (2,), "the bar after 2"),
         (f"{BAR} | C4*2 | D4*2 | {BAR}", [("repeat-end", 2)], (), "the rest of bar 2"),
