@@ -59,7 +59,7 @@ STUDY_BOXES = ("Meter", "Roadmap", "Key", "Rhythm", "Hard bars", "Dynamics")
 """What a player ticks off during the study time, in the order of a good reader."""
 
 START_LABELS = ("First reading", "Count-off", "Meter", "Bars")
-QUESTIONS_HEADING, ANSWERS_HEADING = "Find out", "Answers"
+DYNAMICS_HEADING, QUESTIONS_HEADING, ANSWERS_HEADING = "Dynamics", "Find out", "Answers"
 AFTER_FIRST_READING = ("After the first reading", "Bar", "What went wrong", "How to fix it")
 """The lines to write on: their heading, then a label for each column."""
 
@@ -595,11 +595,6 @@ def places_to_rejoin(landmarks: Sequence[Landmark], profile: PieceProfile) -> st
         has_noun = has_noun or where.startswith("bar")
         places.append(_shown_at(group, bare, numbers))
     return places[0] if len(places) == 1 else f"{', '.join(places[:-1])} or {places[-1]}"
-
-
-def dynamics_heading(*, all_drawn: bool) -> str:
-    """Above the dynamics line: whether it holds every mark of the part."""
-    return "Dynamics" if all_drawn else "Main dynamics"
 
 
 def _is_on_time(landmark: Landmark) -> bool:

@@ -12,7 +12,13 @@ from planner.core.room_question import Ask, AskLevel, RoomQuestion
 from planner.wording.study.beginnings import beat_words, beats_words
 from planner.wording.study.expression import ARTICULATION_NAMES
 from planner.wording.study.roadmap import spoken_roadmap
-from planner.wording.study.time import VALUES, pickup, printed_words, spoken_counts, tempo_turns
+from planner.wording.study.time import (
+    note_of_length,
+    pickup,
+    printed_words,
+    spoken_counts,
+    tempo_turns,
+)
 from planner.wording.words import (
     bar_names,
     bar_spans,
@@ -93,13 +99,6 @@ def _concert(profile: PieceProfile) -> str:
     return "concert " if any(part.transposition_semitones for part in profile.parts) else ""
 
 
-def _value(quarters: float) -> str:
-    length = Fraction(quarters)
-    dotted = length.numerator == 3
-    name = VALUES.get(length * Fraction(2, 3) if dotted else length, "beat")
-    return f"{'dotted ' if dotted else ''}{name} note" if name != "beat" else name
-
-
 def _note_value(value: str) -> str:
     """A value as people name a note of it.
 
@@ -114,10 +113,10 @@ def _note_value(value: str) -> str:
 
 def _meter(question: RoomQuestion, _profile: PieceProfile) -> str:
     beats = int(question.number("beats"))
-    value = _value(question.number("quarters"))
+    note = note_of_length(Fraction(question.number("quarters"))) or "a beat"
     cut = " (cut time)" if "cut" in question.terms else ""
     gets = "each" if beats > 1 else "as long as"
-    return f"{question.terms[0]}{cut}: {count_words(beats)} a bar, {gets} a {value}."
+    return f"{question.terms[0]}{cut}: {count_words(beats)} a bar, {gets} {note}."
 
 
 def count_words(beats: int) -> str:

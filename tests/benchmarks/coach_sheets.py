@@ -21,7 +21,7 @@ from pathlib import Path
 from planner.core.difficulty import ChallengeKind
 from planner.core.fact import FactKind
 from planner.core.profile import PartProfile, PieceProfile
-from planner.services.sheets.player.dynamics import dynamic_places
+from planner.services.sheets.player.dynamics import dynamic_rows
 from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.line import Block, Line, PassageMusic, RhythmMusic
 from planner.services.sheets.player.sheet import sheet_lines
@@ -170,7 +170,12 @@ def _meter(sheet: Sheet, remark: Remark) -> bool:
 
 
 def _dynamics(sheet: Sheet, remark: Remark) -> bool:
-    drawn = {int(each.bar) for each in dynamic_places(sheet.profile, sheet.part) if each.bar.isdecimal()}
+    drawn = {
+        int(each.bar)
+        for row in dynamic_rows(sheet.profile, sheet.part)
+        for each in row
+        if each.bar.isdecimal()
+    }
     kinds = (FactKind.DYNAMICS, FactKind.DYNAMIC_EXTREMES)
     return _over(remark, drawn) or _by_facts(*kinds)(sheet, remark)
 

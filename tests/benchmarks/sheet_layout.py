@@ -75,7 +75,7 @@ class Printer:
         return GuideView(
             title=profile.title or sheet.path.stem, credit=profile.composer, part=sheet.part.name or "Part",
             players="", ensemble="Riverside Band", on=DAY, position=0, start=sheet.start,
-            blocks=blocks, dynamics=sheet.dynamics, dynamics_heading="Main dynamics", boxes=STUDY_BOXES,
+            blocks=blocks, dynamics=sheet.dynamics, boxes=STUDY_BOXES,
             questions=tuple(
                 QuestionLine(question_words(each, profile), answer_words(each, profile))
                 for each in sheet.questions
@@ -180,7 +180,7 @@ def awkward() -> Iterator[GuideView]:
     line = GuideLine("Bar 301: entrance after 300 bars of rest. Count every bar.")
     plain = GuideView(
         "A Piece", "Nobody", "Clarinet", "Clarinets (4 players)", "Riverside Band", DAY, 0, start,
-        (GuideBlock("Hardest bars", (line,)),), (DynamicPlace("mf", 0.0, 0.1, "1"),), STUDY_BOXES,
+        (GuideBlock("Hardest bars", (line,)),), ((DynamicPlace("mf", 0.0, 0.1, "1"),),), STUDY_BOXES,
         (QuestionLine("What is your highest note?", "G5."),), "Stop if anything hurts.", DAY, "1",
     )  # fmt: skip
     yield plain
@@ -204,14 +204,14 @@ def awkward() -> Iterator[GuideView]:
     )
     yield replace(plain, blocks=many)
     crowded = tuple(
-        DynamicPlace("sfz" if at % 2 else "ppp", 0.01 * at, 0.01 * at, f"{at}00") for at in range(16)
+        DynamicPlace("sfz" if at % 2 else "ppp", 0.01 * at, 0.01 * at, f"{at}00") for at in range(14)
     )
-    yield replace(plain, dynamics=crowded)
+    yield replace(plain, dynamics=(crowded,) * 3)
     swells = tuple(
         DynamicPlace("crescendo" if at % 2 else "mp", 0.02 * at, 0.02 * at + 0.02, str(at))
-        for at in range(16)
+        for at in range(14)
     )
-    yield replace(plain, dynamics=swells)
+    yield replace(plain, dynamics=(swells,))
     yield replace(plain, start=replace(start, road=tuple(f"{at}1–{at + 3}9" for at in range(10))))
     yield replace(plain, start=replace(start, road=("1–18 with the pickup",) * 4, count_off="1 2 3 | 1 2"))
 

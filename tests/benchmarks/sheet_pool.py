@@ -8,12 +8,12 @@ from pathlib import Path
 
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.room_question import RoomQuestion
-from planner.services.sheets.player.dynamics import dynamic_places
+from planner.services.sheets.player.dynamics import dynamic_rows
 from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.line import Line
 from planner.services.sheets.player.questions import sheet_questions
 from planner.services.sheets.player.sheet import care_line, sheet_lines
-from planner.services.sheets.views import DynamicPlace, GuideStart
+from planner.services.sheets.views import DynamicRow, GuideStart
 from planner.wording.questions import question_words
 from tests.benchmarks.truth import profiles_of
 from tests.reference import reference_folder
@@ -48,9 +48,9 @@ class PooledSheet:
         return sheet_start(self.profile)
 
     @property
-    def dynamics(self) -> tuple[DynamicPlace, ...]:
+    def dynamics(self) -> tuple[DynamicRow, ...]:
         """The dynamics line."""
-        return dynamic_places(self.profile, self.part)
+        return dynamic_rows(self.profile, self.part)
 
     @property
     def questions(self) -> tuple[RoomQuestion, ...]:

@@ -225,7 +225,8 @@ def rejoin(bare: BareScore, sheet: PooledSheet) -> Checked:
 def dynamics(bare: BareScore, sheet: PooledSheet) -> Checked:
     """Every mark stands in its bar, and every hairpin begins there, or a word for it does."""
     part = _part(bare, sheet)
-    for each in sheet.dynamics:
+    marks = [mark for row in sheet.dynamics for mark in row]
+    for each in marks:
         bars = [bar for number, bar in zip(bare.numbers, part.bars, strict=True) if number == each.bar]
         if not bars:
             yield f"{each.mark} bar {each.bar}", None
@@ -239,10 +240,11 @@ def dynamics(bare: BareScore, sheet: PooledSheet) -> Checked:
             )
             is_there = each.mark in texts.replace(",", " ").split() or each.mark in texts
         yield f"{each.mark} bar {each.bar}", is_there
-    if not sheet.dynamics:
-        return
-    starts = [each.start for each in sheet.dynamics]
-    yield "order of the dynamics line", starts == sorted(starts)
+    for row in sheet.dynamics:
+        starts = [each.start for each in row]
+        yield "order of the dynamics line", starts == sorted(starts)
+    if marks:
+        yield "every mark of the part", len(marks) == len(sheet.part.dynamics)
 
 
 _SPAN = r"(\d+)(?:–(\d+))?"

@@ -26,22 +26,22 @@ def in_meters(*meters, measures=40, **changes):
         (
             MeterSpan(0, "4/4", FOUR),
             {"numbers": named(beats=4, quarters=1)},
-            "4/4: four quarter beats a bar.",
+            "4/4: four beats a bar, each a quarter note.",
         ),
         (
             MeterSpan(0, "2/2", TWO),
             {"numbers": named(beats=2, quarters=2), "terms": ("cut",)},
-            "2/2 (cut time): two half beats a bar.",
+            "2/2 (cut time): two beats a bar, each a half note.",
         ),
         (
             MeterSpan(0, "6/8", (3, 3)),
             {"numbers": named(beats=2, quarters=1.5)},
-            "6/8: two dotted quarter beats a bar.",
+            "6/8: two beats a bar, each a dotted quarter note.",
         ),
         (
             MeterSpan(0, "3/8", (3,)),
             {"numbers": named(beats=1, quarters=1.5)},
-            "3/8: one dotted quarter beat a bar.",
+            "3/8: one beat a bar, a dotted quarter note.",
         ),
         (MeterSpan(0, "7/8", (2, 2, 3), 1.0, "beams"), {}, "7/8, felt 2+2+3 (as the beams show)."),
         (MeterSpan(0, "7/8", (3, 2, 2), 1.0, "words"), {}, "7/8, felt 3+2+2 (as the words say)."),

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 from planner.adapters.exports.lettering.fonts import SANS, SERIF, font_name
 from planner.adapters.exports.lettering.lines import text_width
 from planner.adapters.exports.page import HAIRLINE, INK, SOFT, TINT, draw_text, fitted, rule
-from planner.services.sheets.views import DynamicPlace, GuideStart
+from planner.services.sheets.views import DynamicRow, GuideStart
 from planner.wording.player_sheet import START_LABELS
 
 _LABEL, _VALUE = 8.0, 11.0
@@ -112,9 +112,9 @@ class Road(Drawn):
 
 
 class DynamicsLine(Drawn):
-    """Marks and hairpins over a line that is as long as the piece, with the bar of each mark."""
+    """Marks and hairpins over a line that is as long as the bars of its row, with the bar of each mark."""
 
-    def __init__(self, places: Sequence[DynamicPlace], width: float) -> None:
+    def __init__(self, places: DynamicRow, width: float) -> None:
         super().__init__(width, 35)
         self._places = places
 

@@ -47,6 +47,7 @@ from planner.wording.blanks import BLANKS_HEADING
 from planner.wording.player_sheet import (
     AFTER_FIRST_READING,
     ANSWERS_HEADING,
+    DYNAMICS_HEADING,
     QUESTIONS_HEADING,
 )
 from planner.wording.words import count_of, full_day, made_words
@@ -269,8 +270,8 @@ def _body(view: GuideView, paper: Paper, layout: _Layout) -> list[Flowable]:
         found += _under(BLANKS_HEADING, _blanks(view, paper, layout), paper, layout)
     if view.dynamics:
         wide = _column(paper, layout) / layout.times
-        line = _sized(DynamicsLine(view.dynamics, wide), layout)
-        found += _under(view.dynamics_heading, [line], paper, layout)
+        rows = [_sized(DynamicsLine(row, wide), layout) for row in view.dynamics]
+        found += _under(DYNAMICS_HEADING, rows, paper, layout)
     if view.questions and layout.questions:
         asked = [
             row

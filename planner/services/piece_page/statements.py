@@ -16,7 +16,7 @@ from planner.services.sheets.player.line import Block, Line
 from planner.services.sheets.player.sheet import LOUD, care_line, sheet_lines
 from planner.wording.guide import HEADINGS
 from planner.wording.player_sheet import BLOCK_HEADINGS
-from planner.wording.study.evidence import care_reason, evidence_of
+from planner.wording.study.evidence import FROM_THE_PAGE, care_reason, evidence_of
 from planner.wording.study.sentences import sentence_of
 
 
@@ -80,7 +80,8 @@ def _line(line: Line, profile: PieceProfile, reader: str) -> Statement:
     )
     places = [each.place for each in passages]
     evidence = (evidence_of(fact, profile, places, THRESHOLDS) for fact in line.facts)
-    return Statement(line.text, passages, tuple(dict.fromkeys(each for some in evidence for each in some)))
+    reasons = tuple(dict.fromkeys(each for some in evidence for each in some))
+    return Statement(line.text, passages, reasons or (FROM_THE_PAGE,))
 
 
 def _of(topic: Topic, facts: Iterable[Fact]) -> Sequence[Fact]:

@@ -14,7 +14,7 @@ from planner.matching.casting import CastPart
 from planner.services.sheets.guide_excerpts import Drawer
 from planner.services.sheets.player.blanks import blanks_of
 from planner.services.sheets.player.choose import MOST_WORDS
-from planner.services.sheets.player.dynamics import are_all_drawn, dynamic_places
+from planner.services.sheets.player.dynamics import dynamic_rows
 from planner.services.sheets.player.head import sheet_start
 from planner.services.sheets.player.line import Block, Consequence, Line
 from planner.services.sheets.player.questions import questions_of_part
@@ -30,7 +30,7 @@ from planner.services.sheets.views import (
 )
 from planner.wording.blanks import ASKED_OF_PAPER
 from planner.wording.director.matching import reading_note
-from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES, dynamics_heading
+from planner.wording.player_sheet import BLOCK_HEADINGS, STUDY_BOXES
 from planner.wording.questions import answer_words, question_words
 from planner.wording.words import count_of, credit_words
 
@@ -91,8 +91,7 @@ def guide_view(
     return replace(
         view,
         blocks=(*view.blocks, *_blocks(lines, at, drawer)),
-        dynamics=dynamic_places(profile, part),
-        dynamics_heading=dynamics_heading(all_drawn=are_all_drawn(part)),
+        dynamics=dynamic_rows(profile, part),
         questions=tuple(
             QuestionLine(question_words(each, profile), answer_words(each, profile))
             for each in questions_of_part(profile, at)

@@ -74,12 +74,16 @@ class GuideStart:
 
 @dataclass(frozen=True, slots=True)
 class DynamicPlace:
-    """A mark, or a hairpin, on the dynamics line: from where to where as shares of the piece, 0 to 1."""
+    """A mark, or a hairpin, on the dynamics line: from where to where as shares of its row, 0 to 1."""
 
     mark: str
     start: float
     end: float
     bar: str
+
+
+DynamicRow = tuple[DynamicPlace, ...]
+"""The marks and hairpins of some bars that follow each other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +121,7 @@ class GuideView:
         ensemble, on, position: Whose reading day, and the place of the piece in that day (0-based).
         start: What is taken in first.
         blocks: What to find before the first note, in reading order.
-        dynamics, dynamics_heading: The dynamics over the bars, or the main ones; the heading says which.
+        dynamics: The dynamics over the bars, in rows; empty where there are none, or too many to draw.
         boxes: What is ticked off in the study time.
         questions: What the player answers from the page; only the questions are printed on the sheet.
         care: One line of caution.
@@ -136,7 +140,7 @@ class GuideView:
     position: int
     start: GuideStart
     blocks: tuple[GuideBlock, ...]
-    dynamics: tuple[DynamicPlace, ...]
+    dynamics: tuple[DynamicRow, ...]
     boxes: tuple[str, ...]
     questions: tuple[QuestionLine, ...]
     care: str
@@ -145,7 +149,6 @@ class GuideView:
     copies: int = 1
     blanks: tuple[Blank, ...] = ()
     is_large: bool = False
-    dynamics_heading: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ from planner.wording.words import (
 
 METER, ROADMAP, FORM, KEY, HARMONY = "Meter", "Roadmap", "Form", "Key", "Harmony"
 ACCIDENTALS, SPOTS, PATTERNS, DYNAMICS = "Accidentals", "Hard bars", "Patterns", "Dynamics"
-HEARING, FIRST, FIXING, SECOND, END = "Hear it", "First reading", "Mend", "Second reading", "Pencils down"
+HEARING, FIRST, FIXING, SECOND, END = "Hear it", "First reading", "Fix it", "Second reading", "Pencils down"
 
 ASK_ROADMAP = {
     True: "Trace the roadmap with a finger while I say it. Where do you jump, and where to?",
@@ -235,13 +235,13 @@ MOST_NAMES = 6
 def fixing(places: int) -> str:
     """What is mended between the readings."""
     if not places:
-        return "Name one thing that went wrong and mend it away from the tempo; write its bar down."
+        return "Name one thing that went wrong and fix it away from the tempo; write its bar down."
     what = "place 1" if places == 1 else f"the worst of the {counted(places)} places"
-    return f"Name what went wrong. Mend {what} away from the tempo; write the bar down."
+    return f"Name what went wrong. Fix {what} away from the tempo; write the bar down."
 
 
 def second_reading(unit: str, bpm: int | None) -> str:
     """The second reading; without a tempo of its own as the first, or faster."""
     if bpm is None:
-        return "As before, or a little faster. Listen for what was mended."
-    return f"{beats(unit, bpm)}. Listen for what was mended."
+        return "As before, or a little faster. Listen for what was fixed."
+    return f"{beats(unit, bpm)}. Listen for what was fixed."

@@ -73,6 +73,10 @@ def _certainty(fact: Fact) -> Iterator[str]:
         yield f"The study is about {percent(fact.certainty)} sure."
 
 
+FROM_THE_PAGE = "Read from this part's page."
+"""Behind what the page itself says, which no rule has worked out."""
+
+
 def care_reason(family: str, profile: PieceProfile, loud: Sequence[Place]) -> str:
     """Why the caution of a part's sheet is what it is.
 

@@ -124,14 +124,23 @@ def meter(fact: Fact, profile: PieceProfile) -> str:
         return f"{_felt(opening)}."
     beats = int(fact.number("beats"))
     cut = " (cut time)" if "cut" in fact.terms else ""
-    value = _value(Fraction(fact.number("quarters")))
-    return f"{opening.time}{cut}: {counted(beats)} {value} beat{'s' if beats != 1 else ''} a bar."
+    note = note_of_length(Fraction(fact.number("quarters")))
+    each = f", {'each ' * (beats != 1)}{note}" if note else ""
+    return f"{opening.time}{cut}: {counted(beats)} beat{'s' if beats != 1 else ''} a bar{each}."
 
 
-def _value(quarters: Fraction) -> str:
+def note_of_length(quarters: Fraction) -> str:
+    """A note of a length, plain or dotted, with its article; empty where none is so long.
+
+    Example:
+        >>> note_of_length(Fraction(1, 2)), note_of_length(Fraction(3, 2)), note_of_length(Fraction(5, 4))
+        ('an eighth note', 'a dotted quarter note', '')
+    """
     dotted = quarters.numerator == 3
-    name = VALUES.get(quarters * Fraction(2, 3) if dotted else quarters, "beat")
-    return f"dotted {name}" if dotted else name
+    name = VALUES.get(quarters * Fraction(2, 3) if dotted else quarters, "")
+    if not name:
+        return ""
+    return f"a dotted {name} note" if dotted else f"{'an' if name == 'eighth' else 'a'} {name} note"
 
 
 def pickup(fact: Fact, _profile: PieceProfile) -> str:

@@ -185,7 +185,7 @@ def test_many_statements_take_a_second_page_with_a_short_head_and_nothing_is_los
                 make_guide().start, road=tuple(f"{n}1–{n}20 of the second numbering" for n in range(10))
             )
         },
-        {"dynamics": tuple(DynamicPlace("ffff", 0.06 * n, 0.06 * n, f"{n}00") for n in range(16))},
+        {"dynamics": (tuple(DynamicPlace("ffff", 0.06 * n, 0.06 * n, f"{n}00") for n in range(14)),) * 3},
     ],
 )
 def test_awkward_views_are_laid_out_within_the_page(tmp_path, changes):

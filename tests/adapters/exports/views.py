@@ -49,7 +49,7 @@ def make_guide(**changes) -> GuideView:
             GuideBlock("Key", (GuideLine("Your key: F major, 1 flat.", SVG, 90.0),)),
             GuideBlock("Hardest bars", (GuideLine("Bar 17: wide leap.", SVG, 150.0), GuideLine("Bar 20."))),
         ),
-        dynamics=(DynamicPlace("mf", 0.0, 0.1, "1"), DynamicPlace("crescendo", 0.3, 0.5, "9")),
+        dynamics=((DynamicPlace("mf", 0.0, 0.1, "1"), DynamicPlace("crescendo", 0.3, 0.5, "9")),),
         boxes=("Meter", "Key"),
         questions=(QuestionLine("What is your highest note?", "G5, in bar 19."),),
         care="Stop if anything hurts.",

@@ -265,7 +265,7 @@ def test_the_script_fills_the_minutes_of_the_reading_in_order():
     assert min(b - a for a, b in pairwise(seconds)) >= 10
     names = [step.name for step in script]
     assert names[:2] == ["Meter", "Roadmap"]
-    assert names[-5:] == ["Hear it", "First reading", "Mend", "Second reading", "Pencils down"]
+    assert names[-5:] == ["Hear it", "First reading", "Fix it", "Second reading", "Pencils down"]
     assert all(step.answer for step in script[:-5])
 
 

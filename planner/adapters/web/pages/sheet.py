@@ -11,6 +11,7 @@ from planner.services.sheets.make_guides import part_sheet, parts_read
 from planner.services.term.terms import parse_date
 from planner.wording.player_sheet import (
     AFTER_FIRST_READING,
+    DYNAMICS_HEADING,
     QUESTIONS_HEADING,
     START_LABELS,
 )
@@ -38,6 +39,7 @@ def show(term_id: int, on: str, piece_id: int, part: int) -> str:
         term=shown.term,
         view=view,
         labels=START_LABELS,
+        dynamics_heading=DYNAMICS_HEADING,
         questions_heading=QUESTIONS_HEADING,
         after=AFTER_FIRST_READING,
         drawing=lambda svg: f"data:image/svg+xml;base64,{b64encode(svg.encode()).decode()}",
