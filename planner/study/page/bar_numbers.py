@@ -43,11 +43,7 @@ def unnumbered_bars(score: Score) -> tuple[UnnumberedBar, ...]:
         leads_on = at < last and at not in closing
         return _kind(measures, at, has_before=at > first, leads_on=leads_on, is_new=at - 1 in doubled)
 
-    return tuple(
-        UnnumberedBar(at, kind(at), at - 1 in doubled)
-        for at, lacks in enumerate(lacking)
-        if lacks
-    )
+    return tuple(UnnumberedBar(at, kind(at), at - 1 in doubled) for at, lacks in enumerate(lacking) if lacks)
 
 
 def _lacks_number(measures: Sequence[Measure], at: int) -> bool:
