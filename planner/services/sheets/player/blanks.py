@@ -56,7 +56,7 @@ def blanks_of(profile: PieceProfile, part_index: int) -> tuple[Asked, ...]:
         part_index: Place of the part in the score.
     """
     part = profile.parts[part_index]
-    of_piece, of_part = questions_for(profile), questions_for(profile, part_index)
+    of_piece, of_part = _on_its_page(questions_for(profile), part), questions_for(profile, part_index)
     found = (
         *_meter(profile, of_piece),
         *_asked(of_piece, (Ask.GROUPING,), profile),
@@ -73,6 +73,17 @@ def blanks_of(profile: PieceProfile, part_index: int) -> tuple[Asked, ...]:
     if family_of(part.instrument) == "voice":
         return tuple(replace(each, prompt=to_singers(each.prompt)) for each in kept)
     return kept
+
+
+def _on_its_page(questions: tuple[RoomQuestion, ...], part: PartProfile) -> tuple[RoomQuestion, ...]:
+    """Questions to everyone as the page of a part answers them: it shows no fermata where the part rests."""
+    found = []
+    for each in questions:
+        if each.kind is Ask.FERMATAS:
+            each = replace(each, places=tuple(place for place in each.places if part.sounds_in(place[0])))
+        if each.kind is not Ask.FERMATAS or each.places:
+            found.append(each)
+    return tuple(found)
 
 
 def _asked(
