@@ -23,6 +23,7 @@ from planner.core.profile import (
 )
 from planner.wording.study.beginnings import beat_words, rests_by_length
 from planner.wording.study.expression import says_itself
+from planner.wording.study.patterns import octaves_away
 from planner.wording.study.roadmap import spoken_roadmap
 from planner.wording.study.spots import CHALLENGES, interval_name
 from planner.wording.study.time import meter_change_sentence, quoted_words
@@ -287,7 +288,7 @@ _STRUCK = {
     ChallengeKind.RUN: ("Say the note names, then play it in the air.",),
     ChallengeKind.DENSE_PASSAGE: ("Play it slowly in the air first.",),
     ChallengeKind.WIDE_LEAP: ("Find both notes with your eyes first.",),
-    ChallengeKind.REGISTER_CHANGE: ("Move your hands one beat early.",),
+    ChallengeKind.REGISTER_CHANGE: ("Look first where your hands go.",),
     ChallengeKind.ACCIDENTAL_CLUSTER: ("Say every note name once.",),
 }
 _HOW_IN: Mapping[str, Mapping[ChallengeKind, tuple[str, ...]]] = {
@@ -296,7 +297,7 @@ _HOW_IN: Mapping[str, Mapping[ChallengeKind, tuple[str, ...]]] = {
     "keyboard": {**_STRUCK, ChallengeKind.RUN: ("Say the note names, then play it slowly in the air.",)},
     "strings": {
         ChallengeKind.WIDE_LEAP: ("Choose a string for each note.", "Hear both notes first."),
-        ChallengeKind.REGISTER_CHANGE: ("Move your left hand one beat early.",),
+        ChallengeKind.REGISTER_CHANGE: ("Look first where your left hand goes.",),
     },
     "brass": {
         ChallengeKind.WIDE_LEAP: ("Hear both notes first.", "Breathe before it, not between."),
@@ -366,7 +367,8 @@ class Entrance:
         challenge: It, with the parts that come in before it or play alone in the bar before.
         name: Of the section that begins there; empty where none does.
         beat: The felt beat on which it comes, 0 where none is known.
-        tune: The part that has the tune up to it; empty where that is not certain.
+        is_counted: Nobody can doubt how many bars the rest has: no repeat and no split bar in it.
+        heard: A part that plays just before it and stands out; empty where that is not certain.
         is_after_fermata: The bar before has a fermata for everyone.
         letter, bars_after_letter: A section with a name that begins so many bars before it.
     """
@@ -374,7 +376,8 @@ class Entrance:
     challenge: Challenge
     name: str = ""
     beat: float = 0.0
-    tune: str = ""
+    is_counted: bool = True
+    heard: str = ""
     is_after_fermata: bool = False
     letter: str = ""
     bars_after_letter: int = 0
@@ -388,16 +391,17 @@ def entrance_words(entrance: Entrance, profile: PieceProfile) -> str:
         >>> tempo = Tempo(None, "quarter", 80)
         >>> piece = PieceProfile("", (), 40, (), Roadmap(()), "", (), (), tempo, 0, None, ())
         >>> rest = Challenge(8, ChallengeKind.ENTRANCE_AFTER_REST, 1.0, numbers=(("bars", 8), ("before", 0)))
-        >>> entrance_words(Entrance(rest, "B", 2.0, tune="Flute"), piece)
-        'Bar 9, at B: enter on beat 2 after 8 bars of rest. Listen: Flute has the tune before you.'
+        >>> entrance_words(Entrance(rest, "B", 2.0, heard="Flute"), piece)
+        'Bar 9, at B: enter on beat 2 after 8 bars of rest. Listen: Flute plays just before you.'
     """
     challenge = entrance.challenge
     where = capital(bars(bar_names(profile), challenge.measure))
     at = f", at {entrance.name}" if entrance.name else ""
     beat = beat_words(entrance.beat, challenge.measure, profile)
     on = f" on {beat}" if entrance.beat > 1 else ""
-    rest = count_of(int(challenge.number("bars")), "bar")
-    return f"{where}{at}: enter{on} after {rest} of rest. {_listen(entrance, profile)}"
+    bars_of_rest = f"{count_of(int(challenge.number('bars')), 'bar')} of rest"
+    rest = bars_of_rest if entrance.is_counted else "a long rest"
+    return f"{where}{at}: enter{on} after {rest}. {_listen(entrance, profile)}"
 
 
 def _listen(entrance: Entrance, profile: PieceProfile) -> str:
@@ -411,8 +415,8 @@ def _listen(entrance: Entrance, profile: PieceProfile) -> str:
         return f"Listen: {names} {verb} in {count_of(before, 'bar')} before you."
     if entrance.is_after_fermata:
         return "It comes right after a fermata (a long hold)."
-    if entrance.tune:
-        return f"Listen: {entrance.tune} has the tune before you."
+    if entrance.heard:
+        return f"Listen: {entrance.heard} plays just before you."
     if entrance.letter:
         return f"{entrance.letter} is {count_of(entrance.bars_after_letter, 'bar')} before you."
     return "Count every bar."
@@ -542,6 +546,8 @@ def pattern_words(found: Pattern, profile: PieceProfile) -> str:
     where = capital(bars(numbers, *found.places[0]))
     if found.staff:
         return ""
+    if found.kind is PatternKind.UNISON:
+        return _same_notes(found, numbers)
     if found.kind is PatternKind.OSTINATO:
         return f"{where}: the same {counted(found.notes)} notes, {counted(found.times)} times in a row."
     if found.kind is PatternKind.SEQUENCE:
@@ -549,6 +555,35 @@ def pattern_words(found: Pattern, profile: PieceProfile) -> str:
         again = f"then {move}" if found.times == 2 else f"{counted(found.times)} times, each time {move}"
         return f"{where}: a pattern of {counted(found.notes)} notes, {again} (a sequence)."
     return _rhythm_words(found, numbers) if found.kind is PatternKind.RHYTHM else ""
+
+
+MOST_NAMED = 3
+"""Most parts that are named as playing the same notes; of more, two are, and the others counted. House
+choice."""
+
+
+def _same_notes(found: Pattern, numbers: BarNames) -> str:
+    """Who plays the same notes, and how many octaves away where that is one distance."""
+    names = found.with_parts
+    if len(names) > MOST_NAMED:
+        names = (*names[:2], f"{counted(len(names) - 2)} other parts")
+    apart = set(found.octaves)
+    where = bar_spans(numbers, found.places)
+    how = ", in unison or octaves" if 0 in apart or not apart else ", in octaves"
+    if len(apart) == 1:
+        how = f", {octaves_away(*apart)}" if any(apart) else ""
+    return f"You play the same notes as {listed(names)}{how}{',' if how else ''} in {where}."
+
+
+def mostly_tune_words() -> str:
+    """A part that leads."""
+    return "You have the tune most of the time."
+
+
+def accompanied_words(fact: Fact) -> str:
+    """Whom a part accompanies in most of its bars."""
+    [who] = fact.parts
+    return f"{who} has the tune most of the time; you accompany."
 
 
 def _rhythm_words(found: Pattern, numbers: Sequence[str]) -> str:

@@ -281,11 +281,17 @@ def come_back(bare: BareScore, sheet: PooledSheet) -> Checked:
         yield line.text, each and len(again) % len(first) == 0 and level and moves
 
 
+LEAST_LONG_REST = 4
+"""Fewest silent bars that a sheet calls a long rest: the study's own least for a first entrance."""
+
+
 def entrances(bare: BareScore, sheet: PooledSheet) -> Checked:
-    """So many bars are silent before it; who has the tune plays just before; the letter is there."""
+    """So many bars, or many, are silent before it; who is heard plays just before; the letter is there."""
     part = _part(bare, sheet)
     for line in sheet.lines:
-        told = re.match(r"Bar (\d+)(?:, at (.+?))?: enter.*? after (\d+) bars? of rest\. (.*)", line.text)
+        told = re.match(
+            r"Bar (\d+)(?:, at (.+?))?: enter.*? after (\d+ bars? of|a long) rest\. (.*)", line.text
+        )
         if line.block is not Block.HARD or told is None:
             continue
         places = _places(bare, told[1])
@@ -295,8 +301,9 @@ def entrances(bare: BareScore, sheet: PooledSheet) -> Checked:
         at = begin = places[0][0]
         while begin and part.bars[begin - 1].is_silent:
             begin -= 1
-        rested = sum(not page.is_implicit for page in bare.pages[0][begin:at]) == int(told[3])
-        tune = re.match(r"Listen: (.+) has the tune", told[4])
+        bars = sum(not page.is_implicit for page in bare.pages[0][begin:at])
+        rested = bars == int(told[3].split()[0]) if told[3] != "a long" else bars >= LEAST_LONG_REST
+        tune = re.match(r"Listen: (?!only )(.+) plays just", told[4])
         letter = re.match(r"(.+) is (\d+) bars? before you", told[4])
         names = [each.name for each in sheet.profile.parts]
         is_heard = tune is None or bool(bare.parts[names.index(tune[1])].bars[at - 1].sounding)

@@ -18,6 +18,18 @@ def pairs_into(part: BarePart, bar: int) -> list[tuple[Bare, Bare]]:
     return [(p, q) for (_, p), (at, q) in pairwise(part.line(0, bar)) if at >= begin]
 
 
+def joined_into(part: BarePart, bar: int) -> list[tuple[Bare, Bare]]:
+    """Those of them of which no rest stands between: something sounds from the first to the second."""
+    begin, found = part.bars[bar].start, []
+    for (start, p), (at, q) in pairwise(part.line(0, bar)):
+        if at >= begin:
+            where = max(n for n, each in enumerate(part.bars) if each.start <= start)
+            ends = [start + part.length_of(where, n) for n in part.bars[where].struck
+                    if part.bars[where].start + n.onset == start]  # fmt: skip
+            found += [(p, q)] if max(ends) >= at else []
+    return found
+
+
 def name_of(note: Bare) -> str:
     """Its name as the study writes it."""
     return note.name.replace("♯", "#").replace("♭", "b")
@@ -27,7 +39,7 @@ def leaps(bare: BareScore, part: BarePart, it: Challenge) -> bool:
     """From the top note of one moment to the next; at a keyboard in one voice, from chord to chord."""
     own = next(each for each in bare.parts if each.name == part.name)
     if own.staves == 1:
-        pairs = pairs_into(part, it.measure)
+        pairs = joined_into(part, it.measure)
         return it.notes in [(f"{name_of(p)}{p.octave}", f"{name_of(q)}{q.octave}") for p, q in pairs]
     return any(_is_hand_leap(voice, it) for voice in _voices(part, it.measure))
 

@@ -130,16 +130,18 @@ class _Before:
 def _same_note(score: Score, heads: Sequence[_Heard], sounding: Pitch) -> _Before | None:
     """Whom a singer hears the note from: of what sounds last only the highest and the lowest stand out.
 
-    In the same octave rather than in the next one, on top rather than in the bass.
+    In the same octave rather than in the next one, on top rather than in the bass; the top is struck last.
     """
     last = max((head.end for head in heads), default=Fraction(0))
     near = [head for head in heads if head.end > last - NEAR_QUARTERS]
+    struck = max((head.start for head in heads), default=Fraction(0))
     found = []
     for rank, line, pick in ((0, "top", max), (1, "bass", min)):
         edge = pick((head.pitch.midi for head in near), default=None)
         for head in near:
             apart, is_octave = divmod(head.pitch.midi - sounding.midi, 12)
             is_heard = head.end == last and head.end - head.start >= LEAST_QUARTERS
+            is_heard &= line == "bass" or head.start == struck
             if head.pitch.midi == edge and is_heard and not is_octave and abs(apart) <= 1:
                 is_alone = len({other.pitch.midi for other in near}) == 1
                 own = _Before(score.parts[head.part].name, "" if is_alone else line, int(apart))
@@ -148,12 +150,16 @@ def _same_note(score: Score, heads: Sequence[_Heard], sounding: Pitch) -> _Befor
 
 
 def _highest_note(score: Score, heads: Sequence[_Heard], sounding: Pitch) -> _Before | None:
-    """Whose note is the highest of those that end last, up to a fifth away: an ear follows the top."""
+    """Whose note is the highest of those that end last, and struck last, up to a fifth away.
+
+    An ear follows the top; where a lower note is struck after it, it may follow that one.
+    """
     latest = max((head.end for head in heads), default=Fraction(0))
     last = [head for head in heads if head.end == latest and head.end - head.start >= LEAST_QUARTERS]
     top = max((head.pitch.midi for head in last), default=None)
     tops = [head for head in last if head.pitch.midi == top]
-    if len({head.part for head in tops}) != 1:
+    is_struck_last = bool(tops) and max(each.start for each in tops) == max(each.start for each in heads)
+    if len({head.part for head in tops}) != 1 or not is_struck_last:
         return None
     steps = sounding.diatonic - tops[0].pitch.diatonic
     return _Before(score.parts[tops[0].part].name, steps=steps) if 0 < abs(steps) <= FARTHEST_STEPS else None

@@ -24,6 +24,9 @@ THEME, MOTIVE = 6, 4
 choice: six notes that agree in rhythm and steps by chance are rare, see ``answers``)."""
 NEAR = 4
 """Most bars between the same figure in two parts that is heard as one theme (house choice: a phrase)."""
+LEAST_THEME_BARS, LEAST_THEME_NOTES = 4, 8
+"""Fewest bars, and notes in them, of a part's tune by which another one is known to have it at another time,
+whatever the first one plays above it (house choice: a phrase)."""
 LEAST_RHYTHM = 4
 """Fewest notes of a bar whose rhythm another part is heard to take up (house choice)."""
 
@@ -64,8 +67,9 @@ def runs(bars: Ints) -> list[Place]:
 def beyond_doubt(columns: Columns, claims: Claims, passages: Sequence[Passage], least: int) -> list[Passage]:
     """What is left of passages in which it is certain who has the tune, at least so many bars each.
 
-    The part plays, others play beside it, none of them has taken up its theme shortly before or after, and
-    the chance is high, or the bar brings again what the part played where it was.
+    The part plays, others play beside it, none of them has the tune of its other bars, or has taken up its
+    theme shortly before or after, and the chance is high, or the bar brings again what the part played where
+    it was.
     """
     contents = bar_contents(columns)
     plays = _plays(columns)
@@ -82,6 +86,7 @@ def beyond_doubt(columns: Columns, claims: Claims, passages: Sequence[Passage], 
         beside = plays.copy()
         beside[:, part] = False
         alone = (claims.part == part) & plays[:, part] & beside.any(axis=1) & ~_imitated(columns, part, own)
+        alone &= ~theme_elsewhere(columns, claims, part)
         good &= alone
         good[1:-1] |= alone[1:-1] & good[:-2] & good[2:]
         for first, last in runs(np.flatnonzero(good)):
@@ -97,6 +102,22 @@ def _plays(columns: Columns) -> Bools:
     found = np.zeros((len(columns.measure_start), len(columns.parts)), dtype=np.bool_)
     for part in columns.parts:
         found[part.measure[part.struck], part.index] = True
+    return found
+
+
+def theme_elsewhere(columns: Columns, claims: Claims, leader: int) -> Bools:
+    """Bars in which another part has what a leader has elsewhere as the tune: there it may be a descant."""
+    contents = bar_contents(columns)
+    own = contents.notes[:, leader]
+    theme = np.unique(own[(claims.part == leader) & (own != 0)])
+    found = np.zeros(len(own), dtype=np.bool_)
+    for part in range(contents.notes.shape[1]):
+        notes = contents.notes[:, part]
+        for first, last in runs(np.flatnonzero((notes != own) & np.isin(notes, theme))):
+            bars = slice(first, last + 1)
+            is_theme = int(contents.struck[bars, part].sum()) >= LEAST_THEME_NOTES
+            if last - first + 1 >= LEAST_THEME_BARS and is_theme and len(np.unique(notes[bars])) > 1:
+                found[bars] = True
     return found
 
 

@@ -9,7 +9,7 @@ from planner.core.fact import Fact, FactKind, named
 from planner.core.profile import MelodySpan
 from planner.study.form.doublings import BarContents, bar_contents, octaves_above, same_bars
 from planner.study.melody.answers import Answer, find_answers
-from planner.study.melody.certain import Passage, beyond_doubt, runs, takes_part
+from planner.study.melody.certain import Passage, beyond_doubt, runs, takes_part, theme_elsewhere
 from planner.study.melody.claims import Claims, claim_tune, sings
 from planner.study.notes.arrays import distinct, is_among
 from planner.study.notes.columns import TICKS_PER_QUARTER, Bools, Columns, Ints, PartColumns
@@ -243,12 +243,25 @@ def _accompaniments(
             found.setdefault(each.part, []).extend(_under(columns, claims, part, each, free))
         for other, under in _foremost({leader: own for leader, own in found.items() if own}):
             names = (columns.parts[other].part.name,)
+            free = plays & ~taking[other][:, part.index]
+            share = named(share=_share_led(columns, claims, part.index, other, plays, free))
             all_of_it = sum(each.bars for each in passages if each.part == other)
             if other in throughout and sum(each.bars for each in under) >= THROUGHOUT * all_of_it:
                 sure = float(np.mean([each.chance for each in under]))
-                yield _everywhere(FactKind.ACCOMPANIES, part.part.name, names, sure, 0.5)
+                fact = _everywhere(FactKind.ACCOMPANIES, part.part.name, names, sure, 0.5)
             else:
-                yield _fact(FactKind.ACCOMPANIES, part.part.name, under, names, 0.5)
+                fact = _fact(FactKind.ACCOMPANIES, part.part.name, under, names, 0.5)
+            yield replace(fact, numbers=(*fact.numbers, *share))
+
+
+def _share_led(columns: Columns, claims: Claims, own: int, leader: int, plays: Bools, free: Bools) -> float:
+    """In which share of the bars that a part plays a leader likely has the tune, and the part does not."""
+    contents = bar_contents(columns)
+    bars = np.arange(len(plays))
+    with_leader = same_bars(contents, leader, range(len(columns.parts)))
+    leads = (claims.part == leader) | ((claims.part >= 0) & with_leader[bars, claims.part])
+    led = leads & free & ~with_leader[:, own] & ~theme_elsewhere(columns, claims, leader)
+    return round(float(led.sum()) / max(int(plays.sum()), 1), 2)
 
 
 def _under(

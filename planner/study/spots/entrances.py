@@ -35,6 +35,7 @@ def find_entrances(evidence: Evidence, columns: Columns) -> list[list[Challenge]
     names = [part.part.name for part in columns.parts]
     lonely = _lonely(evidence)
     counted = np.cumsum([not measure.implicit for measure in columns.score.measures])
+    is_short = [0 < each.length_quarters < each.time.length_quarters for each in columns.score.measures]
     found: list[list[Challenge]] = []
     for own, each in enumerate(evidence.parts):
         found.append([])
@@ -45,6 +46,8 @@ def find_entrances(evidence: Evidence, columns: Columns) -> list[list[Challenge]
             if rest >= (LONG_REST_BARS if before >= 0 else FIRST_REST_BARS):
                 cue, since = _cue(measure, rested, plays, rests)
                 numbers = named(bars=rest, before=int(counted[measure] - counted[measure - since]))
+                short = sum(is_short[max(before + 1, 1) : measure])
+                numbers += named(short=short) if short else ()
                 weight = LEAST_WEIGHT + WEIGHT_OF_BAR * min(rest, MOST_COUNTED)
                 found[own].append(
                     Challenge(

@@ -9,22 +9,27 @@ from planner.core.fact import named
 from planner.core.pitch import Pitch
 from planner.study.difficulty.evidence import PartEvidence
 from planner.study.difficulty.pitch_dimensions import leap_costs
+from planner.study.lines.breath_places import BREATH_MARKS, PAUSES
 from planner.study.notes.arrays import differences, distinct, is_among
 from planner.study.notes.attack_lines import AttackLine
-from planner.study.notes.columns import TICKS_PER_QUARTER, Columns, Ints
+from planner.study.notes.columns import Bools, Columns, Ints
 from planner.study.notes.ranges import family_of
 from planner.study.page.accidentals import telling_signs
 
 LEAST_LEAP: dict[str, int] = {"keyboard": 13, "percussion": 13, "strings": 10, "plucked": 13}
 """Smallest leap in semitones worth a look, by family; elsewhere ``WIDE``. Source: house choice."""
 WIDE = 8
-LONGEST_GAP = 2 * TICKS_PER_QUARTER
-"""A rest of two quarters or more leaves time to prepare a leap. Source: house choice."""
 REGISTER_SHIFT = 9.0
 """Semitones between the mean pitches of neighbouring bars that make a new register. Source: house choice."""
+REGISTER_KNOWN = 3.0
+"""Semitones from a new register within which, or beyond, an earlier bar has made it known. House choice."""
 CLUSTER_NOTES, CLUSTER_SHARE, CLUSTER_NAMES = 3, 0.25, 2
 """Fewest accidentals of a bar that is hard by them, their least share of its notes, fewest different ones:
 one that comes again in other octaves is read once. Source: house choice."""
+
+
+_PARTING = BREATH_MARKS | PAUSES
+"""Signs over a note after which a player breathes or waits."""
 
 
 def pitch_challenges(each: PartEvidence, columns: Columns) -> Iterator[Challenge]:
@@ -38,11 +43,11 @@ def pitch_challenges(each: PartEvidence, columns: Columns) -> Iterator[Challenge
 
 
 def leaps(each: PartEvidence, line: AttackLine) -> Iterator[Challenge]:
-    """Wide leaps without time to prepare."""
+    """Wide leaps from a note to the one that follows it at once."""
     least = LEAST_LEAP.get(family_of(each.part), WIDE)
     moves = np.diff(line.top)
     with np.errstate(invalid="ignore"):
-        wide = (np.abs(moves) >= least) & (line.onset[1:] - line.end[:-1] < LONGEST_GAP)
+        wide = (np.abs(moves) >= least) & _goes_on(each, line)
     for at in np.flatnonzero(wide).tolist():
         start, goal = _written(each, line, at), _written(each, line, at + 1)
         if start is None or goal is None:
@@ -55,7 +60,7 @@ def leaps(each: PartEvidence, line: AttackLine) -> Iterator[Challenge]:
 def hand_leaps(each: PartEvidence, line: AttackLine) -> Iterator[Challenge]:
     """Wide leaps of one hand at a keyboard: within one voice, between the nearest heads of two attacks."""
     least = LEAST_LEAP.get(family_of(each.part), WIDE)
-    near = np.flatnonzero(line.onset[1:] - line.end[:-1] < LONGEST_GAP)
+    near = np.flatnonzero(_goes_on(each, line))
     far = near[np.abs(np.diff(line.top)[near]) >= least]
     if not far.size:
         return
@@ -80,6 +85,16 @@ def hand_leaps(each: PartEvidence, line: AttackLine) -> Iterator[Challenge]:
                 yield Challenge(int(line.measure[at + 1]), ChallengeKind.WIDE_LEAP, weight, notes=names)
 
 
+def _goes_on(each: PartEvidence, line: AttackLine) -> Bools:
+    """For each attack but the last whether the next follows without a rest, a hold or a breath between."""
+    part, notes = each.part, each.part.part.notes
+    ends_here = [notes[at].has_fermata or not _PARTING.isdisjoint(notes[at].articulations)
+                 for at in part.note.tolist()]  # fmt: skip
+    held = np.sort(part.onset[np.array(ends_here, dtype=np.bool_)])
+    stops = np.searchsorted(held, line.onset)
+    return np.asarray((line.onset[1:] <= line.end[:-1]) & (stops[1:] == stops[:-1]), dtype=np.bool_)
+
+
 def _heads_by_onset(each: PartEvidence, line: AttackLine, places: Ints) -> dict[int, list[tuple[Pitch, str]]]:
     """Pitches and voices struck on the staff of a line at some of its attacks and at those after them."""
     moments = distinct(np.concatenate([line.onset[places], line.onset[places + 1]]))
@@ -99,7 +114,7 @@ def _written(each: PartEvidence, line: AttackLine, at: int) -> Pitch | None:
 
 
 def register_changes(line: AttackLine) -> Iterator[Challenge]:
-    """Bars that lie far above or below the bar played just before."""
+    """Bars that lie far above or below the bar played just before, where no earlier bar has lain there."""
     starts = np.flatnonzero(np.append(True, line.measure[1:] != line.measure[:-1]))
     counts = differences(starts, len(line))
     means = np.add.reduceat(line.top, starts) / counts
@@ -108,6 +123,9 @@ def register_changes(line: AttackLine) -> Iterator[Challenge]:
         far = (np.abs(np.diff(means)) >= REGISTER_SHIFT) & (np.diff(bars) == 1)
     for at in np.flatnonzero(far).tolist():
         shift = float(means[at + 1] - means[at])
+        way = 1.0 if shift > 0 else -1.0
+        if np.nanmax(way * means[: at + 1]) > way * float(means[at + 1]) - REGISTER_KNOWN:
+            continue
         moved = named(semitones=round(shift, 2))
         yield Challenge(int(bars[at + 1]), ChallengeKind.REGISTER_CHANGE, abs(shift) / 18.0, numbers=moved)
 

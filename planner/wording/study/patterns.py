@@ -106,7 +106,7 @@ def _doubling(found: Pattern, numbers: Sequence[str]) -> str:
     if found.has_top_line:
         return f"You have the top line, {how} with {others}, in {where}."
     if len(apart) == 1 and 0 not in apart:
-        return f"You play what {others} {_plays(names)}, {_octaves(*apart)}, in {where}."
+        return f"You play what {others} {_plays(names)}, {octaves_away(*apart)}, in {where}."
     return f"You play {how} with {others} in {where}."
 
 
@@ -114,7 +114,7 @@ def _plays(names: Sequence[str]) -> str:
     return "plays" if len(names) == 1 else "play"
 
 
-def _octaves(above: int) -> str:
+def octaves_away(above: int) -> str:
     """``an octave lower``, ``two octaves higher``."""
     size = "an octave" if abs(above) == 1 else f"{counted(abs(above))} octaves"
     return f"{size} {'higher' if above > 0 else 'lower'}"

@@ -279,10 +279,11 @@ CHALLENGE_RULES: Mapping[ChallengeKind, str] = {
     ChallengeKind.CROSS_RHYTHM: "Cross-rhythm: triplets against even notes on the same beat.",
     ChallengeKind.WIDE_LEAP: (
         "A wide leap: at least {leap:g} semitones ({leap_strings:g} on strings, {leap_keyboard:g} at "
-        "keyboards) with no rest of two quarters before it."
+        "keyboards) from a note to the next, with no rest and no fermata between."
     ),
     ChallengeKind.REGISTER_CHANGE: (
-        "A new register: the middle of neighboring bars lies {register:g} semitones apart or more."
+        "A new register: the middle of neighboring bars lies {register:g} semitones apart or more, and no "
+        "earlier bar came so high or low."
     ),
     ChallengeKind.ACCIDENTAL_CLUSTER: (
         "A cluster of accidentals: at least {cluster_notes:g} in a bar, of {cluster_names:g} different "

@@ -17,6 +17,7 @@ from planner.core.profile import (
     FormSection,
     Landmark,
     LandmarkKind,
+    MelodySpan,
     MeterSpan,
     PartProfile,
     Pattern,
@@ -41,7 +42,9 @@ from planner.services.sheets.player.questions import MOST_WORDS as MOST_QUESTION
 from planner.services.sheets.player.questions import sheet_questions
 from planner.services.sheets.player.sheet import sheet_lines
 from planner.services.sheets.player.start import start_lines
+from planner.services.sheets.player.tune import tune_lines
 from planner.study.page.words import kind_of
+from planner.wording.player_sheet import pattern_words
 from planner.wording.questions import question_words
 from tests.checks import some
 from tests.fakes import make_profile
@@ -178,7 +181,7 @@ def test_a_challenge_that_leads_no_spot_fills_the_sheet_and_what_other_lines_say
 
 HEARD = (
     ((FactKind.FERMATAS, "", ((19, 19),)), "It comes right after a fermata (a long hold)."),
-    ((FactKind.HAS_TUNE, "Oboe", ((10, 19),)), "Listen: Oboe has the tune before you."),
+    ((FactKind.HAS_TUNE, "Oboe", ((10, 19),)), "Listen: Oboe plays just before you."),
     ((FactKind.HAS_TUNE, "Oboe", ((10, 15),)), "B is 3 bars before you."),
     ((FactKind.HAS_TUNE, "Flute", ((10, 19),)), "B is 3 bars before you."),
 )
@@ -405,7 +408,7 @@ def test_a_rhythm_is_learned_from_its_first_bar_unless_it_is_tapped():
     assert list(again_lines(replace(profile, facts=(fact, tap)), part)) == []
 
 
-def test_one_doubling_is_enough_and_none_where_the_tune_says_it():
+def test_one_doubling_is_enough_and_it_makes_no_claim_of_the_tune():
     unison = Pattern(PatternKind.UNISON, ((5, 11),), with_parts=("Oboe",), octaves=(0,))
     elsewhere = replace(unison, places=((8, 27),))
     doubled = Fact(FactKind.DOUBLES_TUNE, "Flute", ((4, 11),), ("Oboe",))
@@ -417,8 +420,126 @@ def test_one_doubling_is_enough_and_none_where_the_tune_says_it():
     plain = make_profile(measure_numbers=numbers, facts=(doubled, *patterns))
     profile = replace(plain, parts=(replace(plain.parts[0], patterns=(unison, elsewhere)), *plain.parts[1:]))
     assert [each.text for each in sheet_lines(profile, profile.parts[0])] == [
-        "You double Oboe on the tune in bars 5–12.", "You play in unison with Oboe in bars 9–28.",
-    ]  # fmt: skip
+        "You play the same notes as Oboe in bars 6–12."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("parts", "octaves", "words"),
+    [
+        (("Oboe",), (-1,), "as Oboe, an octave lower, in bars 6–12."),
+        (("Oboe", "Horn"), (0, 1), "as Oboe and Horn, in unison or octaves, in bars 6–12."),
+        (("A", "B", "C", "D"), (1, 1, 2, 2), "as A, B and two other parts, in octaves, in bars 6–12."),
+    ],
+)
+def test_who_plays_the_same_notes_and_how_far_away(parts, octaves, words):
+    found = Pattern(PatternKind.UNISON, ((5, 11),), with_parts=parts, octaves=octaves)
+    profile = make_profile(measure_numbers=tuple(str(number) for number in range(1, 41)))
+    assert pattern_words(found, profile) == f"You play the same notes {words}"
+
+
+def tune_words(*facts, part="Flute", instrument="flute", melody=()):
+    own = PartProfile(part, instrument, 0, 60, None, None, 2.0)
+    phrases = (Phrase(0, 3), Phrase(4, 11), Phrase(12, 19), Phrase(20, 39))
+    profile = make_profile(
+        parts=(own,), measures=40, facts=facts, melody=melody, phrases=phrases,
+        measure_numbers=tuple(str(number) for number in range(1, 41)),
+    )  # fmt: skip
+    return [each.text for each in tune_lines(profile, own)]
+
+
+def led(share, part="Flute", leader="Oboe"):
+    numbers = named(more=1, share=share)
+    return Fact(FactKind.ACCOMPANIES, part, ((4, 9), (20, 25)), (leader,), numbers=numbers)
+
+
+def test_who_leads_most_of_the_time_is_named_once_and_without_bars():
+    assert tune_words(led(0.7)) == ["Oboe has the tune most of the time; you accompany."]
+    assert tune_words(led(0.7), led(0.9, leader="Horn")) == [
+        "Horn has the tune most of the time; you accompany."
+    ]
+    assert tune_words(led(0.6)) == [], "in scraps of it only"
+    assert tune_words(led(0.9, "Timpani"), part="Timpani", instrument="timpani") == [], "a drum always does"
+    through = Fact(FactKind.ACCOMPANIES, "Flute", parts=("Oboe",), terms=("throughout",))
+    assert tune_words(through) == ["Oboe has the tune throughout; you accompany."]
+
+
+@pytest.mark.parametrize(
+    ("places", "words"),
+    [
+        (((4, 19),), ["You have the tune in bars 5–20."]),
+        (((4, 17),), []),
+        (((6, 11),), []),
+        (((6, 11), (12, 19)), ["You have the tune in bars 13–20."]),
+        (((22, 29),), ["You have the tune in bars 23–30."]),
+    ],
+    ids=["whole phrases", "cut at the end", "cut at the beginning", "one of two", "until another takes over"],
+)
+def test_a_tune_is_spoken_of_where_nothing_cuts_it_off(places, words):
+    spans = ((0, "Oboe"), (4, "Flute"), (20, "Oboe"), (22, "Flute"), (30, "Oboe"))
+    melody = tuple(MelodySpan(at, 0.0, who) for at, who in spans)
+    assert tune_words(Fact(FactKind.HAS_TUNE, "Flute", places), melody=melody) == words
+
+
+def test_who_has_the_tune_nearly_always_is_not_given_the_scraps_of_it():
+    fact = Fact(FactKind.HAS_TUNE, "Flute", ((4, 13), (20, 33)))
+    assert tune_words(fact, melody=(MelodySpan(2, 0.0, "Flute"),)) == ["You have the tune most of the time."]
+
+
+@pytest.mark.parametrize(
+    ("changes", "rest"),
+    [
+        ({}, "8 bars of rest"),
+        ({"unnumbered": (UnnumberedBar(0, "pickup"),), "uncounted": (0,)}, "8 bars of rest"),
+        ({"unnumbered": (UnnumberedBar(15, "rest"),), "uncounted": (15,)}, "a long rest"),
+        ({"unnumbered": (UnnumberedBar(20, "upbeat"),), "uncounted": (20,)}, "a long rest"),
+        ({"roadmap": Roadmap((*range(17), *range(12, 40)))}, "a long rest"),
+    ],
+    ids=["plain", "a pickup long before", "a split bar in it", "on an unnumbered bar", "a repeat in it"],
+)
+def test_bars_of_rest_are_counted_only_where_nobody_can_doubt_how_many_they_are(changes, rest):
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=(leap(20, 1, kind=ENTRANCE),))
+    profile = make_profile(
+        **{"parts": (part,), "measures": 40, "roadmap": Roadmap(tuple(range(40)))} | changes
+    )
+    (found,) = [each.text for each in sheet_lines(profile, part) if each.block is Block.HARD]
+    assert found.endswith(f": enter after {rest}. Count every bar.")
+
+
+def test_a_rest_with_a_short_bar_is_not_counted():
+    challenge = Challenge(20, ENTRANCE, 1.0, numbers=named(bars=8, before=0, short=2))
+    part = PartProfile("Flute", "flute", 0, 60, None, None, 2.0, spots=(Spot(20, (challenge,), weight=1.0),))
+    profile = make_profile(parts=(part,), measures=40, roadmap=Roadmap(tuple(range(40))))
+    (found,) = [each.text for each in sheet_lines(profile, part) if each.block is Block.HARD]
+    assert found == "Bar 21: enter after a long rest. Count every bar."
+
+
+@pytest.mark.parametrize(
+    ("instrument", "moves", "level", "note", "is_high"),
+    [
+        ("horn-f", -7, 1.0, "G4", False), ("horn-f", -7, 1.0, "A4", True), ("horn-f", -7, 4.0, "A4", False),
+        ("horn-f", 0, 1.0, "C4", False), ("trumpet-bflat", -2, 2.0, "G5", True),
+        ("soprano", 0, None, "A5", False), ("flute", 0, 1.0, "C7", False),
+    ],
+    ids=["middle", "upper end", "easy later", "read in C", "above it", "no level", "no lips"],
+)  # fmt: skip
+def test_the_highest_note_is_spoken_of_where_it_is_high_at_the_level(instrument, moves, level, note, is_high):
+    part = PartProfile("Own", instrument, moves, 60, None, None, level)
+    fact = Fact(FactKind.HIGHEST_NOTE, "Own", ((12, 12),), notes=(note,))
+    profile = make_profile(parts=(part,), measures=40, facts=(fact,))
+    found = [each.text for each in sheet_lines(profile, part) if "highest note" in each.text]
+    assert bool(found) == is_high
+
+
+@pytest.mark.parametrize("instrument", ["piano", "marimba", "violin"])
+def test_hands_that_may_be_busy_are_not_to_be_moved_early(instrument):
+    """A hand may play up to the last sixteenth before: a look ahead is always possible."""
+    part = PartProfile("Own", instrument, 0, 60, None, None, 2.0)
+    spot = Spot(9, (Challenge(9, ChallengeKind.REGISTER_CHANGE, 0.6, numbers=named(semitones=12.0)),))
+    part = replace(part, spots=(spot,))
+    [text] = [each.text for each in sheet_lines(make_profile(parts=(part,), measures=40), part)]
+    assert "Look first where your" in text
+    assert "early" not in text
 
 
 def bars_behind(profile, each):

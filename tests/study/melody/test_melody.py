@@ -251,6 +251,29 @@ def test_a_tune_is_nobody_s_alone_where_another_part_takes_up_its_theme():
         assert not any(fact.terms for fact in study.facts if fact.kind is kind)
 
 
+def test_a_line_above_another_part_s_tune_is_no_tune_beyond_doubt():
+    """The flute has the tune, then the tuba has it under the flute's descant."""
+    low = re.sub(r"([A-G]#?)(\d)", lambda note: f"{note[1]}{int(note[2]) - 2}", TUNE)
+    descant = TUNE.translate(str.maketrans("ABCDEFG", "CDEFGAB"))
+    after = f"{AFTER_BEATS} | {AFTER_BEATS}"
+    study = melody_of(flute(f"{TUNE} | {descant}"), horn(after), tuba(f"{LOW} | {low}"))
+    assert "Flute" in {span.part for span in study.spans}
+    for kind in (FactKind.HAS_TUNE, FactKind.ACCOMPANIES):
+        assert all(last < 8 for fact in study.facts if fact.kind is kind for _, last in fact.places)
+        assert not any(fact.terms for fact in study.facts if fact.kind is kind)
+    [share] = facts(study, FactKind.ACCOMPANIES)["Horn"].each("share")
+    assert share == pytest.approx(0.5)
+
+
+def test_the_share_of_its_bars_in_which_a_part_is_led():
+    study = melody_of(flute(TUNE), horn(), tuba())
+    assert facts(study, FactKind.ACCOMPANIES)["Horn"].each("share") == (1.0,)
+    half = f"{AFTER_BEATS} | {AFTER_BEATS}"
+    study = melody_of(flute(f"{TUNE} | {REST}"), horn(half), tuba(f"{LOW} | {LOW}"))
+    [share] = facts(study, FactKind.ACCOMPANIES)["Horn"].each("share")
+    assert share == pytest.approx(0.5)
+
+
 def test_who_rests_or_has_the_motive_does_not_accompany_there():
     bars = TUNE.split(" | ")
     other = " | ".join([*LOW.split(" | ")[:4], "r*4", "r*4", *LOW.split(" | ")[6:]])

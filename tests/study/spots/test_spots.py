@@ -113,6 +113,44 @@ def test_a_leap_has_the_notes_it_leaves_and_reaches_as_written():
     assert (leap.measure, leap.notes) == (1, ("C5", "A5"))
 
 
+def leaps_in(*bars, held=(), articulations=()):
+    part = tune(PLAIN, *bars, "G5 F5 E5 D5", PLAIN)
+    signs = {"has_fermata": bool(held), "articulations": articulations}
+    notes = [
+        replace(note, **signs) if str(note.pitch) in (*held, "C5") and note.measure == 1 else note
+        for note in part.notes
+    ]
+    found = spots_of(replace(part, notes=tuple(notes)))
+    return [each for spot in found for each in spot.challenges if each.kind is ChallengeKind.WIDE_LEAP]
+
+
+@pytest.mark.parametrize("parted", ["r*1/2 A5*3/2", "r A5"])
+def test_a_leap_across_a_rest_a_hold_or_a_breath_is_none_to_drill(parted):
+    assert leaps_in(f"E5 C5 {parted}") == []
+    straight = "E5 C5 A5 G5"
+    assert [each.notes for each in leaps_in(straight)] == [("C5", "A5")]
+    assert leaps_in(straight, held=("C5",)) == []
+    assert leaps_in(straight, articulations=("breath-mark",)) == []
+    assert leaps_in(straight, articulations=("staccato",)) != []
+
+
+def test_a_register_that_an_earlier_bar_had_is_no_new_one():
+    low, high = "D4 E4 F4 E4", "D5 E5 F5 E5"
+
+    def changes(*bars):
+        found = spots_of(tune(*bars))
+        return sorted(
+            each.measure
+            for spot in found
+            for each in spot.challenges
+            if each.kind is ChallengeKind.REGISTER_CHANGE
+        )
+
+    assert changes(low, low, high, high, low, low, high) == [2]
+    assert changes(low, low, high, low, "D6 E6 F6 E6") == [2, 4], "higher than ever"
+    assert changes("G5 A5 B5 A5", *[high] * 3, low) == [4]
+
+
 def test_a_triplet_against_eighths_is_a_cross_rhythm_for_the_triplet_only():
     third = "*1/3"
     triplet = tune(PLAIN, f"C5{third} D5{third} E5{third} F5 G5 A5", name="One")

@@ -6,10 +6,9 @@ from planner.core.fact import Fact, FactKind
 from planner.core.profile import PartProfile, Pattern, PatternKind, PieceProfile
 from planner.services.sheets.player.comebacks import new_level, worth_looking_up
 from planner.services.sheets.player.line import Block, Consequence, Line
+from planner.services.sheets.player.tune import tune_lines
 from planner.wording.player_sheet import come_back_words, pattern_words
 from planner.wording.study.sentences import sentence_of
-
-_TUNE = frozenset({FactKind.HAS_TUNE, FactKind.DOUBLES_TUNE, FactKind.ACCOMPANIES, FactKind.ANSWERS})
 
 LONG_BARS, LONG_REPEAT = 3, 0.87
 """Bars of a repeat that saves a player much, and its weight. Source: house choice."""
@@ -21,23 +20,23 @@ choice."""
 def again_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """One line about the tune, then what repeats, the heaviest first."""
     facts = profile.facts_for(part.name)
-    tune = max((f for f in facts if f.kind in _TUNE), key=lambda f: f.weight, default=None)
-    if tune is not None:
-        yield Line(Block.AGAIN, sentence_of(tune, profile), Consequence.SPOILS, 0.6, (tune,))
+    yield from tune_lines(profile, part)
     found = {fact: part.patterns[int(fact.number("pattern"))] for fact in facts if _is_pattern(fact)}
     whole = {fact: each for fact, each in found.items() if _comes_back(each)}
     worth = {fact: worth_looking_up(profile, part, each) for fact, each in whole.items()}
     yield from _come_back(profile, part, {fact: each for fact, each in worth.items() if each is not None})
     tapped = {at for fact in facts if fact.kind is FactKind.RHYTHM_TO_TAP for at, _ in fact.places}
+    is_led = any(fact.kind is FactKind.DOUBLES_TUNE for fact in facts)
     has_doubling = False
     for fact in sorted(found, key=lambda fact: -fact.weight):
         if not _saves_effort(found[fact], tapped):
             continue
         doubles = found[fact].kind is PatternKind.UNISON
-        if not (doubles and has_doubling) and not (tune and _says_the_same(fact, tune, part)):
+        if not (doubles and has_doubling):
             has_doubling |= doubles
             words = pattern_words(found[fact], profile) or sentence_of(fact, profile)
-            yield Line(Block.AGAIN, words, Consequence.NOTHING, fact.weight, (fact,))
+            grave = Consequence.SPOILS if doubles and is_led else Consequence.NOTHING
+            yield Line(Block.AGAIN, words, grave, fact.weight, (fact,))
 
 
 def _is_pattern(fact: Fact) -> bool:
@@ -90,14 +89,3 @@ def _apart(patterns: Sequence[Pattern]) -> list[Pattern]:
         if not kept or each.places[0][0] > kept[-1].places[0][1]:
             kept.append(each)
     return kept
-
-
-def _says_the_same(fact: Fact, tune: Fact, part: PartProfile) -> bool:
-    """Whether a doubling is with those whose tune the part doubles, at the same places."""
-    found = part.patterns[int(fact.number("pattern"))]
-    return (
-        found.kind is PatternKind.UNISON
-        and tune.kind is FactKind.DOUBLES_TUNE
-        and set(tune.parts) <= set(found.with_parts)
-        and all(any(a <= first and last <= b for a, b in tune.places) for first, last in found.places)
-    )

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, FactKind, Place
-from planner.core.instruments import family_of
+from planner.core.instruments import family_of, get_instrument
+from planner.core.pitch import Pitch
 from planner.core.profile import PartProfile, PieceProfile, Spot
 from planner.services.questions.of_part import goes_straight
 from planner.services.sheets.player.line import Block, Consequence, Line, PassageMusic
@@ -165,22 +166,37 @@ def _entrance(
     at = challenge.measure
     name = next((each.name for each in profile.form if each.measure == at and at), "")
     beat, counted = _beat(at, profile, part)
-    found = Entrance(challenge, name, beat)
-    if challenge.terms or not goes_straight(profile, at, 1):
+    bars = int(challenge.number("bars"))
+    is_counted = "short" not in dict(challenge.numbers) and is_plain_rest(profile, at, bars)
+    found = Entrance(challenge, name, beat, is_counted)
+    before = max(1, int(challenge.number("before")))
+    if not goes_straight(profile, at, before):
+        return replace(found, challenge=replace(challenge, terms=())), counted
+    if challenge.terms:
         return found, counted
     for fact in profile.facts_for(""):
         if fact.kind is FactKind.FERMATAS and (at - 1, at - 1) in fact.places:
             return replace(found, is_after_fermata=True), (*counted, fact)
     is_choice = sum(each.plays for each in profile.parts) > LEAST_PARTS
     for fact in profile.facts:
-        is_tune = fact.kind is FactKind.HAS_TUNE and fact.part != part.name
-        if is_tune and is_choice and any(first < at <= last + 1 for first, last in fact.places):
-            return replace(found, tune=fact.part), (*counted, fact)
+        plays_on = fact.kind is FactKind.HAS_TUNE and fact.part != part.name
+        if plays_on and is_choice and any(first < at <= last + 1 for first, last in fact.places):
+            return replace(found, heard=fact.part), (*counted, fact)
     for section in profile.form:
-        bars = at - section.measure
-        if section.name and 0 < bars <= min(NEAR_LETTER, int(challenge.number("bars"))):
-            return replace(found, letter=section.name, bars_after_letter=bars), counted
+        since = at - section.measure
+        if is_counted and section.name and 0 < since <= min(NEAR_LETTER, bars):
+            return replace(found, letter=section.name, bars_after_letter=since), counted
     return found, counted
+
+
+def is_plain_rest(profile: PieceProfile, entrance: int, bars: int) -> bool:
+    """Whether so many bars of rest are counted alike by everyone: no repeat and no unnumbered bar in them.
+
+    A pickup at the beginning is one that nobody counts.
+    """
+    lacking = {bar.measure for bar in profile.unnumbered if bar.kind != "pickup"}
+    around = range(entrance - bars - 1, entrance + 1)
+    return goes_straight(profile, entrance, bars) and lacking.isdisjoint(around)
 
 
 def _beat(at: int, profile: PieceProfile, part: PartProfile) -> tuple[float, tuple[Fact, ...]]:
@@ -193,12 +209,23 @@ def _beat(at: int, profile: PieceProfile, part: PartProfile) -> tuple[float, tup
 
 
 def _highest(profile: PieceProfile, part: PartProfile, known: Sequence[Place]) -> Iterator[Line]:
-    """The highest note of a singer or brass player, where it stands in no hard place already."""
+    """The highest note of a singer or brass player, if it is high, where it stands in no hard place yet."""
     family = family_of(part.instrument)
     for fact in profile.facts_for(part.name):
-        if fact.kind is FactKind.HIGHEST_NOTE and family in _HIGH_IS_HARD:
+        if fact.kind is FactKind.HIGHEST_NOTE and family in _HIGH_IS_HARD and _is_high(fact.notes[0], part):
             place = fact.places[0]
             if not any(_overlap(each, place) for each in known):
                 music = _music(place, profile, with_before=True)
                 words = high_note_words(fact, profile, family)
                 yield Line(Block.HARD, words, Consequence.SPOILS, OTHERS, (fact,), music)
+
+
+def _is_high(note: str, part: PartProfile) -> bool:
+    """Whether a written note is at the upper end of what players of the part's level reach in comfort."""
+    try:
+        instrument = get_instrument(part.instrument)
+    except KeyError:
+        return False
+    comfort = instrument.comfortable(part.level) if part.level is not None and instrument.by_level else None
+    moved = part.transposition_semitones - instrument.transposition.semitones
+    return comfort is not None and float(Pitch.parse(note).midi) + moved >= comfort[1]
