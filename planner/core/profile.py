@@ -17,7 +17,7 @@ from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from planner.core.difficulty import Challenge, ChallengeKind, Dimension, Measured
-from planner.core.fact import Fact, in_reading_order
+from planner.core.fact import Fact, Place, in_reading_order
 from planner.core.glossary.terms import TermKind
 from planner.core.issue import Issue
 from planner.core.score import RoadmapMark
@@ -552,7 +552,8 @@ UNCOUNTED = -1
 class PartProfile:
     """What one part asks of its players. Ranges are ``(lowest, highest)`` names, or None without pitches.
 
-    ``notes`` is ``UNCOUNTED`` for a part on paper.
+    ``notes`` is ``UNCOUNTED`` for a part on paper. ``sounds`` are the stretches of bars in each of which
+    something of it sounds, a tied note too; empty where nobody knows.
     """
 
     name: str
@@ -574,6 +575,15 @@ class PartProfile:
     level_error: float | None = None
     signatures: tuple[PrintedSignature, ...] = ()
     landmarks: tuple[Landmark, ...] = ()
+    sounds: tuple[Place, ...] = ()
+
+    def sounds_in(self, measure: int) -> bool:
+        """Whether something of it sounds in a bar, as far as anybody knows."""
+        return not self.sounds or any(first <= measure <= last for first, last in self.sounds)
+
+    def is_over_by(self, measure: int) -> bool:
+        """Whether its last sounding bar on the page comes before a bar."""
+        return bool(self.sounds) and self.sounds[-1][1] < measure
 
     @property
     def plays(self) -> bool:
@@ -589,7 +599,8 @@ class UnnumberedBar:
     """A measure that has no number of its own on the page.
 
     ``kind`` is ``pickup`` for a short one at the beginning, ``upbeat`` for a short one that leads to the
-    next numbered bar, ``rest`` for what is left of the bar before it, and ``extra`` for any other.
+    next numbered bar, ``rest`` for what is left of the bar before it, and ``extra`` for any other, such as
+    a short one with a first ending or at a repeat sign.
     """
 
     measure: int

@@ -67,6 +67,7 @@ class Measure:
         right_bar: Bar line style at its end, MusicXML bar-style names, or empty.
         rehearsal: Rehearsal mark printed here, or empty.
         implicit: True for a measure that does not count in the numbering (pickup, split bar).
+        closing_fermata: A fermata stands over its right bar line, on the page of any part.
     """
 
     index: int
@@ -78,6 +79,7 @@ class Measure:
     right_bar: str = ""
     rehearsal: str = ""
     implicit: bool = False
+    closing_fermata: bool = False
 
 
 MarkKind = Literal[

@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.core.fact import Place
 from planner.core.profile import AccidentalUse, Landmark, PartProfile, Pattern, Spot
+from planner.core.score import Part
 from planner.study.difficulty.difficulty import PartLevel
 from planner.study.notes.columns import PartColumns
 from planner.study.notes.ranges import RangeFacts
@@ -50,7 +52,24 @@ def build_part(answers: PartAnswers) -> PartProfile:
         level_error=answers.level.error,
         signatures=printed_signatures(part),
         landmarks=answers.landmarks,
+        sounds=sounding_bars(part),
     )
+
+
+def sounding_bars(part: Part) -> tuple[Place, ...]:
+    """The stretches of bars in each of which a part sounds, with a pitch or without; cues do not count.
+
+    Example:
+        >>> sounding_bars(Part("P1", "Oboe"))
+        ()
+    """
+    found: list[Place] = []
+    for at in sorted({note.measure for note in part.notes if not (note.is_rest or note.is_cue)}):
+        if found and found[-1][1] == at - 1:
+            found[-1] = (found[-1][0], at)
+        else:
+            found.append((at, at))
+    return tuple(found)
 
 
 def _largest_leap(columns: PartColumns) -> int:

@@ -9,6 +9,7 @@ from planner.core.altered import AlteredNote, AlteredPlace
 from planner.core.difficulty import Challenge, ChallengeKind
 from planner.core.fact import Fact, Place
 from planner.core.glossary.meaning import meaning
+from planner.core.instruments import family_of
 from planner.core.key_notes import signature_notes
 from planner.core.pitch import Pitch
 from planner.core.profile import (
@@ -400,16 +401,16 @@ def entrance_words(entrance: Entrance, profile: PieceProfile) -> str:
     on = f" on {beat}" if entrance.beat > 1 else ""
     bars_of_rest = f"{count_of(int(challenge.number('bars')), 'bar')} of rest"
     rest = bars_of_rest if entrance.is_counted else "a long rest"
-    return f"{where}{at}: enter{on} after {rest}. {_listen(entrance)}"
+    return f"{where}{at}: enter{on} after {rest}. {_listen(entrance, profile)}"
 
 
-def _listen(entrance: Entrance) -> str:
+def _listen(entrance: Entrance, profile: PieceProfile) -> str:
     """What to listen or look for; to count where nothing stands out."""
     challenge = entrance.challenge
     if challenge.terms:
         names, before = listed(challenge.terms), int(challenge.number("before"))
         if not before:
-            return f"Listen: only {names} plays just before you."
+            return f"Listen: only {names}{_alone(challenge.terms, profile)} just before you."
         verb = "comes" if len(challenge.terms) == 1 else "come"
         return f"Listen: {names} {verb} in {count_of(before, 'bar')} before you."
     if entrance.is_after_fermata:
@@ -419,6 +420,14 @@ def _listen(entrance: Entrance) -> str:
     if entrance.letter:
         return f"{entrance.letter} is {count_of(entrance.bars_after_letter, 'bar')} before you."
     return "Count every bar."
+
+
+def _alone(names: Sequence[str], profile: PieceProfile) -> str:
+    """What one part does: a voice sings, any other plays; of several nothing."""
+    if len(names) != 1:
+        return ""
+    families = {family_of(part.instrument) for part in profile.parts if part.name in names}
+    return " sings" if families == {"voice"} else " plays"
 
 
 def high_note_words(fact: Fact, profile: PieceProfile, family: str) -> str:
@@ -582,9 +591,10 @@ def _rhythm_words(found: Pattern, numbers: Sequence[str]) -> str:
     (first, last), *others = found.places
     rest = [(first + 1, last)] if last > first else []
     places = [span(numbers, *place) for place in (*rest, *others)]
-    more = len(places) - MOST_ALIKE
-    each = [*places[:MOST_ALIKE], f"{more} more"] if more > 0 else places
-    shown = [span(numbers, first), *places[:MOST_ALIKE]]
+    is_cut = len(places) > MOST_ALIKE + 1
+    named = places[:MOST_ALIKE] if is_cut else places
+    each = [*named, f"{len(places) - MOST_ALIKE} more"] if is_cut else named
+    shown = [span(numbers, first), *named]
     if not all(map(_is_number, shown)):
         return ""
     noun = "bars" if len(each) > 1 or "–" in each[0] else "bar"

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from planner.core.fact import Fact, FactKind, Place, named
 from planner.core.glossary.meaning import meaning
+from planner.core.instruments import family_of
 from planner.core.key_notes import signature_notes
 from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, AskLevel, RoomQuestion
@@ -31,6 +32,7 @@ from planner.wording.words import (
     often,
     pitch,
     signature,
+    to_singers,
     with_sign,
 )
 
@@ -53,7 +55,7 @@ _CADENCES = {"authentic": "an authentic cadence: dominant to tonic"}
 
 def question_words(question: RoomQuestion, profile: PieceProfile) -> str:
     """A question as the director asks it."""
-    return _QUESTIONS[question.kind](question, profile)
+    return _spoken(_QUESTIONS[question.kind](question, profile), question, profile)
 
 
 def question_in_brief(question: RoomQuestion, profile: PieceProfile) -> str:
@@ -67,7 +69,13 @@ def question_in_brief(question: RoomQuestion, profile: PieceProfile) -> str:
 
 def answer_words(question: RoomQuestion, profile: PieceProfile) -> str:
     """Its answer, a sentence or less."""
-    return _ANSWERS[question.kind](question, profile)
+    return _spoken(_ANSWERS[question.kind](question, profile), question, profile)
+
+
+def _spoken(text: str, question: RoomQuestion, profile: PieceProfile) -> str:
+    """A text as its part reads it: a singer sings."""
+    own = next((part for part in profile.parts if question.part and part.name == question.part), None)
+    return to_singers(text) if own is not None and family_of(own.instrument) == "voice" else text
 
 
 def _bars(question: RoomQuestion, profile: PieceProfile) -> str:

@@ -316,9 +316,14 @@ def in_one_breath(places: Sequence[str]) -> str:
 
 
 def bar_list(numbers: Sequence[str], measures: Sequence[int], most: int = 8) -> str:
-    """``"bar 5"`` or ``"bars 5, 8 and 11"``, each once; those beyond ``most`` are counted."""
+    """``"bar 5"`` or ``"bars 5, 8 and 11"``, each once; those beyond ``most`` are counted, two or more.
+
+    Example:
+        >>> bar_list(tuple("12345"), (0, 2, 4), 2), bar_list(tuple("12345"), (0, 1, 2, 4), 2)
+        ('bars 1, 3 and 5', 'bars 1, 2 and 2 more')
+    """
     each = list(dict.fromkeys(bar_number(numbers, measure) for measure in measures))
-    if len(each) <= most:
+    if len(each) <= most or (len(each) == most + 1 and each[-1].isdecimal()):
         return in_one_breath(each)
     more = f"{len(each) - most} more"
     if all(place.isdecimal() for place in each[:most]):
@@ -413,13 +418,19 @@ def ordinals(numbers: Sequence[int]) -> str:
 
 
 def pitch(name: str) -> str:
-    """A pitch or pitch name with real signs.
+    """A pitch or pitch name with real signs, a double one in words.
 
     Example:
-        >>> pitch("Bb"), pitch("F##4"), pitch("B")
-        ('B♭', 'F♯♯4', 'B')
+        >>> pitch("Bb4"), pitch("F##4"), pitch("Ebb"), pitch("B")
+        ('B♭4', 'F double sharp 4', 'E double flat', 'B')
     """
-    return name[:1] + name[1:].replace("b", "♭").replace("#", "♯")
+    letter, sign, octave = name[:1], name[1:3], name[3:]
+    if sign in _DOUBLED:
+        return f"{letter} {_DOUBLED[sign]} {octave}".rstrip()
+    return letter + name[1:].replace("b", "♭").replace("#", "♯")
+
+
+_DOUBLED = {"##": "double sharp", "bb": "double flat"}
 
 
 def key(name: str) -> str:
@@ -457,9 +468,6 @@ def with_sign(name: str) -> str:
         >>> with_sign("Bb"), with_sign("B"), with_sign("F##")
         ('B♭', 'B♮', 'F double sharp')
     """
-    doubled = {"##": "double sharp", "bb": "double flat"}.get(name[1:])
-    if doubled:
-        return f"{name[0]} {doubled}"
     return pitch(name) if len(name) > 1 else f"{name}♮"
 
 
@@ -477,6 +485,25 @@ def signature(fifths: int) -> str:
         return "no sharps or flats"
     kind = "sharp" if fifths > 0 else "flat"
     return f"{abs(fifths)} {kind}{'s' if abs(fifths) > 1 else ''}"
+
+
+_QUOTED = re.compile("(“[^”]*”)")
+
+
+def to_singers(text: str) -> str:
+    """A sentence that asks a player to play, to a singer; others still play, and what is quoted stays.
+
+    Example:
+        >>> to_singers("Bar 3 begins on a tied note: do not play it again. Listen: Flute plays before you.")
+        'Bar 3 begins on a tied note: do not sing it again. Listen: Flute plays before you.'
+        >>> to_singers("“Play” (bar 4): play what was only a cue before.")
+        '“Play” (bar 4): sing what was only a cue before.'
+    """
+    pieces = _QUOTED.split(text)
+    return "".join(
+        each if at % 2 else re.sub(r"\bplay\b", "sing", re.sub(r"\bPlay\b", "Sing", each))
+        for at, each in enumerate(pieces)
+    )
 
 
 def capital(text: str) -> str:

@@ -1,5 +1,6 @@
 """A MusicXML file as bare notes in bars, read without the project's own reader."""
 
+import re
 import zipfile
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -257,6 +258,9 @@ def _part(name: str, measures: list[ElementTree.Element], kit: dict[str | None, 
                 at += length
             elif element.tag == "direction":
                 _direction(bar, element)
+            elif element.tag == "barline" and element.find("fermata") is not None:
+                held = part.bars[-1] if element.get("location") == "left" and part.bars else bar
+                held.fermatas += 1
             elif element.tag == "note":
                 is_chord = element.find("chord") is not None
                 onset = last if is_chord else at
@@ -282,11 +286,23 @@ def _key(key: ElementTree.Element, bar: BareBar, fifths: dict[int, int], staves:
     bar.fifths, bar.staff_fifths = fifths[1], dict(fifths)
 
 
+_BEFORE_A_SIGN = re.compile(r"(?:.*\b(?:più|piu|meno|plus|moins)|(?:un )?poco|quasi|un peu)", re.IGNORECASE)
+
+
+def _marks(dynamics: ElementTree.Element) -> list[str]:
+    """The marks of one element; "più" belongs to the sign that follows it."""
+    found: list[str] = []
+    for each in dynamics:
+        text = (each.text or "").strip() if each.tag == "other-dynamics" else each.tag
+        if found and _BEFORE_A_SIGN.fullmatch(found[-1]):
+            text = f"{found.pop()} {text}"
+        found.append(text)
+    return found
+
+
 def _direction(bar: BareBar, element: ElementTree.Element) -> None:
     for mark in element.iter("dynamics"):
-        bar.marks += [
-            (each.text or "").strip() if each.tag == "other-dynamics" else each.tag for each in mark
-        ]
+        bar.marks += _marks(mark)
     bar.words += [(each.text or "").strip() for each in element.iter("words")]
     bar.swells += [wedge.get("type") or "" for wedge in element.iter("wedge")]
     for mark in element.iter("metronome"):
@@ -342,7 +358,7 @@ def _note(
     if element.find("chord") is None:
         bar.articulations += [each.tag for marks in element.iter("articulations") for each in marks]
     for mark in element.iter("dynamics"):
-        bar.marks += [each.tag for each in mark]
+        bar.marks += _marks(mark)
     bar.fermatas += sum(1 for _ in element.iter("fermata"))
     pitch = element.find("pitch")
     is_printed = element.get("print-object") != "no"

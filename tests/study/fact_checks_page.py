@@ -126,7 +126,11 @@ def dynamics(bare: BareScore, profile: PieceProfile, fact: Fact) -> bool:
     """Every mark stands in its bar, no bar has a mark more, and sudden changes are large."""
     part, uses = bare_part(bare, profile, fact.part), profile.part(fact.part).dynamics
     swells = ("crescendo", "diminuendo")
-    named = {(use.measure, use.mark) for use in uses if use.mark not in swells}
+    named = {
+        (use.measure, use.mark if use.mark in part.bars[use.measure].marks else use.mark.split()[-1])
+        for use in uses
+        if use.mark not in swells
+    }
     printed = {(at, mark) for at, bar in enumerate(part.bars) for mark in bar.marks if _has_letter(mark)}
     return (
         named == printed

@@ -159,7 +159,7 @@ def _is_counted_back(profile: PieceProfile, at: int) -> bool:
     kinds = {bar.measure: bar.kind for bar in profile.unnumbered}
     if at == 0:
         return kinds.get(1) != "rest"
-    return at in profile.uncounted or kinds.get(at) in _COUNTED_BACK
+    return kinds[at] in _COUNTED_BACK if at in kinds else at in profile.uncounted
 
 
 def _tempo(profile: PieceProfile, at: int, length: Fraction) -> tuple[Pace, tuple[Turn, ...]]:

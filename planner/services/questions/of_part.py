@@ -151,8 +151,11 @@ def _rhythms(profile: PieceProfile, part: PartProfile) -> Iterator[RoomQuestion]
     for fact in facts_of(profile, FactKind.BARS_BEGIN_TIED, part.name):
         if len(fact.places) <= MOST_PLACES and fact.number("in_all") == len(fact.places):
             yield RoomQuestion(Ask.BEGIN_TIED, part.name, places=fact.places)
+    fermatas = {place[0] for fact in facts_of(profile, FactKind.FERMATAS) for place in fact.places}
     for fact in facts_of(profile, FactKind.HELD_NOTE, part.name):
         at, last = fact.places[0]
+        if not fermatas.isdisjoint(range(at, last + 1)):
+            continue
         is_first_book = part.level is not None and part.level <= FIRST_BOOK
         if fact.number("beats") >= LEAST_HELD and (last > at or is_first_book):
             beats = (("beats", fact.number("beats")),)

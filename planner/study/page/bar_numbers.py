@@ -11,6 +11,14 @@ _DOUBLE = frozenset({"light-light", "light-heavy", "heavy-light", "heavy-heavy"}
 """Bar lines of two strokes. Source: MusicXML 4.0, bar-style."""
 
 
+_FINAL = "light-heavy"
+_CLOSES = frozenset({"repeat-end", "ending-start", "ending-stop", "da-capo", "dal-segno", "fine"})
+"""Marks of a bar that belongs to what comes before it: none leads as an upbeat to the next number.
+
+Source: common practice: at the repeat sign the upbeat of the beginning completes the last bar.
+"""
+
+
 def unnumbered_bars(score: Score) -> tuple[UnnumberedBar, ...]:
     """The bars that a player cannot find by a number of their own, in order.
 
@@ -28,11 +36,14 @@ def unnumbered_bars(score: Score) -> tuple[UnnumberedBar, ...]:
     doubled = {at for at, measure in enumerate(measures) if measure.right_bar in _DOUBLE}
     doubled |= {mark.measure for mark in score.marks if mark.kind == "repeat-end"}
     doubled |= {mark.measure - 1 for mark in score.marks if mark.kind == "repeat-start"}
-    return tuple(
-        UnnumberedBar(at, _kind(measures, at, at > first, at < last, at - 1 in doubled), at - 1 in doubled)
-        for at, lacks in enumerate(lacking)
-        if lacks
-    )
+    closing = {mark.measure for mark in score.marks if mark.kind in _CLOSES}
+    closing |= {at for at, measure in enumerate(measures) if measure.right_bar == _FINAL}
+
+    def kind(at: int) -> UnnumberedKind:
+        leads_on = at < last and at not in closing
+        return _kind(measures, at, has_before=at > first, leads_on=leads_on, is_new=at - 1 in doubled)
+
+    return tuple(UnnumberedBar(at, kind(at), at - 1 in doubled) for at, lacks in enumerate(lacking) if lacks)
 
 
 def _lacks_number(measures: Sequence[Measure], at: int) -> bool:
@@ -52,17 +63,18 @@ def _is_short(measure: Measure) -> bool:
 
 
 def _kind(
-    measures: Sequence[Measure], at: int, has_before: bool, has_after: bool, is_after_double_bar: bool
+    measures: Sequence[Measure], at: int, *, has_before: bool, leads_on: bool, is_new: bool
 ) -> UnnumberedKind:
+    """What an unnumbered bar is; ``leads_on`` where it can be an upbeat, ``is_new`` after a double bar."""
     measure = measures[at]
     if not _is_short(measure):
         return "extra"
     if not has_before:
-        return "pickup" if at == 0 else "upbeat" if has_after else "extra"
+        return "pickup" if at == 0 else "upbeat" if leads_on else "extra"
     before = measures[at - 1]
     completes = _is_short(before) and (
         before.length_quarters + measure.length_quarters <= before.time.length_quarters
     )
-    if completes and not (is_after_double_bar and has_after):
+    if completes and not (is_new and leads_on):
         return "rest"
-    return "upbeat" if has_after else "extra"
+    return "upbeat" if leads_on else "extra"

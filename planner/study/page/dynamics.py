@@ -42,6 +42,22 @@ def is_dynamic(mark: str) -> bool:
     return bool(_LETTERS.search(mark))
 
 
+def is_step(mark: str) -> bool:
+    """Whether a mark asks for more or less in words than its sign alone.
+
+    Example:
+        >>> is_step("poco più f"), is_step("sfz"), is_step("sempre p")
+        (True, False, False)
+    """
+    return bool(_STEP.match(mark)) and is_dynamic(mark)
+
+
+_STEP = re.compile(
+    r"(?:.*\b(?:pi[ùu]|meno|plus|moins|mehr|weniger|more|less)|(?:un )?poco|quasi|un peu|etwas)\b",
+    re.IGNORECASE,
+)
+
+
 def dynamics_of(part: Part) -> tuple[DynamicUse, ...]:
     """Dynamic marks and swells in order of place; a mark repeated on several staves once.
 
@@ -62,13 +78,16 @@ def dynamics_of(part: Part) -> tuple[DynamicUse, ...]:
 
 
 def with_sudden_changes(uses: Sequence[DynamicUse]) -> tuple[DynamicUse, ...]:
-    """The same, each lasting mark far from the lasting one before it, with no swell between, as sudden."""
+    """The same, each lasting mark far from the lasting one before it, with no swell between, as sudden.
+
+    After a mark such as "più f" nobody knows how loud it is: none is sudden there.
+    """
     found, before = list[DynamicUse](), ""
     for use in uses:
         if use.mark in LOUDNESS and before in LOUDNESS:
             is_sudden = abs(LOUDNESS[use.mark] - LOUDNESS[before]) >= SUDDEN_STEPS
             use = replace(use, sudden_from=before if is_sudden else "")
-        if use.mark in LOUDNESS or use.mark in SWELLS:
+        if use.mark in LOUDNESS or use.mark in SWELLS or is_step(use.mark):
             before = use.mark
         found.append(use)
     return tuple(found)

@@ -86,8 +86,9 @@ def _facts(part: Part, found: PartExpression, measures: int) -> Iterator[Fact]:
 
 
 def _fermatas(score: Score) -> Iterator[Fact]:
-    """Where a fermata stops the piece, in any part."""
+    """Where a fermata stops the piece, over a note or a bar line of any part."""
     measures = {note.measure for part in score.parts for note in part.notes if note.has_fermata}
+    measures |= {measure.index for measure in score.measures if measure.closing_fermata}
     if measures:
         places = tuple((measure, measure) for measure in sorted(measures))
         yield Fact(FactKind.FERMATAS, places=places, weight=0.6)

@@ -306,6 +306,38 @@ def read_bars(*bars):
     return read_raw(check_raw("bars.musicxml", text.encode(), ".musicxml"))
 
 
+def test_a_fermata_over_a_bar_line_belongs_to_the_bar_before_it():
+    def held(*bars):
+        return [each.closing_fermata for each in read_bars(*bars).measures]
+
+    note = note_xml("C5", 2)
+    right = '<barline location="right"><fermata/></barline>'
+    left = '<barline location="left"><fermata/></barline>'
+    assert held(note, note + right, note) == [False, True, False]
+    assert held(note, note, left + note) == [False, True, False]
+    assert held(note, note + '<barline location="right"><bar-style>light-light</bar-style></barline>') == [
+        False, False,
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("inside", "marks"),
+    [
+        ("<dynamics><other-dynamics>poco più </other-dynamics><f/></dynamics>", ["poco più f"]),
+        ("<words>meno</words></direction-type><direction-type><dynamics><p/></dynamics>", ["meno p"]),
+        ("<dynamics><f/></dynamics>", ["f"]),
+        ("<words>dolce</words></direction-type><direction-type><dynamics><p/></dynamics>", ["p"]),
+        ("<dynamics><other-dynamics>sempre</other-dynamics><p/></dynamics>", ["sempre", "p"]),
+        ("<words>più mosso</words></direction-type><direction-type><dynamics><p/></dynamics>", ["p"]),
+    ],
+)
+def test_more_or_less_before_a_dynamic_belongs_to_it(inside, marks):
+    direction = f"<direction><direction-type>{inside}</direction-type></direction>"
+    part = read_bars(direction + note_xml("C5", 2)).parts[0]
+    assert [each.mark for each in part.dynamics] == marks
+    assert [each.text for each in part.words] == (["dolce"] if "dolce" in inside else [])
+
+
 def test_a_tie_over_the_bar_line_holds_and_one_from_nowhere_does_not():
     held = read_bars(note_xml("C5", 2, "start"), note_xml("C5", 2, "stop"))
     assert [n.is_struck for n in held.parts[0].notes] == [True, False]

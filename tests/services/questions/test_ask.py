@@ -326,6 +326,24 @@ def test_what_a_bar_begins_with_is_asked_where_the_answer_is_whole(kind, fact, q
     assert asked(piece(FLUTE, facts=[fact]), kind, part=0) == expected
 
 
+def test_how_long_a_note_is_held_is_not_asked_under_a_fermata():
+    held = Fact(FactKind.HELD_NOTE, "Flute", ((6, 7),), numbers=named(beats=6, beat_quarters=1.0))
+
+    def is_asked(measure):
+        fermata = Fact(FactKind.FERMATAS, places=((measure, measure),))
+        return bool(asked(piece(FLUTE, facts=[held, fermata]), Ask.HELD_FOR, part=0))
+
+    assert [is_asked(at) for at in (5, 6, 7, 8)] == [True, False, False, True]
+
+
+def test_a_singer_is_asked_where_to_sing():
+    fact = Fact(FactKind.SAME_BEATS, "Flute", ((2, 5),), numbers=(("beat", 2.0), ("beat", 4.0)))
+    singer = replace(FLUTE, instrument="voice")
+    assert asked(piece(singer, facts=[fact]), Ask.ON_BEATS, part=0) == [
+        ("On which beats do you sing in bars 3–6?", "Beats 2 and 4.")
+    ]
+
+
 def test_they_come_by_level_and_can_be_had_of_one_level():
     profile = piece(FLUTE, CLARINET, facts=[METER, TO_F], **AWAY)
     profile = replace(profile, parts=(with_e(FLUTE, "E", 8, 10), CLARINET))

@@ -35,6 +35,11 @@ def test_many_marks_stand_in_rows_none_is_left_out_and_each_row_begins_with_its_
     assert rows[-1][-1].end == 1.0, "a hairpin beyond the end of its row"
 
 
+def test_a_step_from_what_was_before_keeps_its_words():
+    [row] = rows_of(DynamicUse(0, "p"), DynamicUse(40, "più f"), DynamicUse(45, "f"))
+    assert [each.mark for each in row] == ["p", "più f", "f"]
+
+
 def test_a_part_without_marks_or_with_too_many_to_draw_has_no_line():
     assert rows_of() == ()
     assert rows_of(*(DynamicUse(at % 60, "f") for at in range(MOST_ROWS * MOST_MARKS + 1))) == ()

@@ -250,6 +250,21 @@ def test_a_part_without_pitches_is_not_told_of_keys():
     assert list(key_lines(profile, drum)) == []
     pitched = replace(drum, written_range=("C4", "G4"))
     assert [each.text for each in key_lines(profile, pitched)] == ["Your key: D minor."]
+    timpani = replace(pitched, instrument="timpani")
+    assert list(key_lines(profile, timpani)) == [], "the line that tunes them says all"
+
+
+def test_a_signature_alone_is_for_those_who_finger_it():
+    voice = PartProfile(
+        "Voice", "voice", 0, 60, ("C4", "G4"), ("C4", "G4"), 1.0, signatures=(PrintedSignature(0, 1, 3),)
+    )
+    alone = make_profile(parts=(voice,), facts=())
+    assert list(key_lines(alone, voice)) == []
+    flute = replace(voice, instrument="flute")
+    assert [each.text for each in key_lines(alone, flute)] == ["Your signature: 3 sharps."]
+    known = replace(alone, facts=(Fact(FactKind.HOME_KEY, keys=("A major",)),))
+    [line] = key_lines(known, voice)
+    assert line.text.startswith("Your key: A major, 3 sharps.")
 
 
 def test_notes_to_finger_lie_in_the_part_and_a_beginner_has_five():
@@ -322,6 +337,20 @@ def test_names_alone_are_given_where_there_are_enough_and_they_are_spread_over_t
     assert text == "Lost? Come in at A (bar 5), C (15), E (25), F (30), H (40) or J (50)."
     assert lost((58, "name", "Z", 58)) == [], "just before the end nobody comes in again"
     assert lost() == []
+
+
+def test_nobody_who_is_lost_is_sent_back_to_the_first_bar():
+    numbers = ("0", *(str(n) for n in range(1, 60)))
+    plain = make_profile(
+        measures=60, measure_numbers=numbers, unnumbered=(UnnumberedBar(0, "pickup"),), facts=()
+    )
+
+    def sent_to(*measures):
+        own = tuple(Landmark(at, LandmarkKind.REPEAT, "", at) for at in measures)
+        return [each.text for each in going_on_lines(plain, replace(plain.parts[0], landmarks=own))]
+
+    assert sent_to(1) == []
+    assert sent_to(1, 9) == ["Lost? Come in at bar 9 (repeat sign)."]
 
 
 def comebacks(places, moves, *, phrases=(), dynamics=()):
@@ -587,6 +616,49 @@ def test_everyday_english_is_left_unexplained_and_the_trade_s_own_is_not():
     assert word_lines("Voice", *((3, text, "Voice") for text in texts)) == [
         "“stagger breath” (bar 4): breathe at different times than your neighbors."
     ]
+
+
+def test_what_others_do_where_a_part_is_silent_is_not_on_its_sheet():
+    texts = ((20, "rit."), (35, "rit."))
+    uses = tuple(Expression(at, text, kind_of(text), terms_in(text), moves_tempo=True) for at, text in texts)
+    facts = (
+        Fact(FactKind.TEMPO_TURNS),
+        Fact(FactKind.FERMATAS, places=((10, 10), (20, 20), (39, 39))),
+        Fact(FactKind.WORDS, places=((20, 20), (35, 35)), terms=("rit.", "rit."), numbers=named(more=0)),
+    )
+    turns = (TempoTurn(12, 80.0, "quarter", "metronome", ""), TempoTurn(36, 60.0, "quarter", "metronome", ""))
+    profile = replace(PIANO_TOO, expression=uses, tempo_turns=turns, facts=facts)
+
+    def texts_of(part):
+        return [line.text for lines in (start_lines, manner_lines) for line in lines(profile, part)]
+
+    everywhere = profile.parts[0]
+    assert texts_of(everywhere) == [
+        "The tempo changes: quarter = 80 in bar 13; “rit.” in bars 21 and 36; quarter = 60 in bar 37.",
+        "Fermata (hold and watch): bars 11, 21 and 40.",
+        "“rit.” (bars 21 and 36): getting slower.",
+    ]
+    assert texts_of(replace(everywhere, sounds=((0, 8), (14, 30)))) == [
+        "The tempo changes: quarter = 80 in bar 13; “rit.” in bar 21.",
+        "Fermata (hold and watch): bar 21.",
+        "“rit.” (bar 21): getting slower.",
+    ]
+
+
+def test_a_singer_does_not_play():
+    fact = Fact(FactKind.BARS_BEGIN_TIED, "Voice", ((3, 3),), numbers=named(in_all=1))
+    profile = replace(PIANO_TOO, facts=(fact, replace(fact, part="Piano")))
+    texts = [line.text for part in profile.parts for line in sheet_lines(profile, part)]
+    assert texts == [
+        "Bar 4 begins on a tied note: do not sing it again.",
+        "Bar 4 begins on a tied note: do not play it again.",
+    ]
+
+
+def test_a_figure_that_comes_several_times_is_not_asked_about_on_a_sheet():
+    figure = Pattern(PatternKind.SEQUENCE, ((4, 6),), notes=4, times=3, steps=(-1, -1))
+    profile = replace(PIANO_TOO, parts=(replace(PIANO_TOO.parts[0], patterns=(figure,)),))
+    assert sheet_questions(profile, 0, ()) == ()
 
 
 def test_a_change_of_tempo_in_plain_english_is_in_the_list_of_changes():

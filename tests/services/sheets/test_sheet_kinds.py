@@ -116,3 +116,15 @@ def test_every_blank_of_a_real_part_has_its_answer_and_none_comes_twice(name):
         printed: tuple[PrintedSignature, ...] = profile.parts[at].signatures
         if signature:
             assert signature.startswith(str(abs(printed[0].fifths)) if printed[0].fifths else "None")
+
+
+@pytest.mark.parametrize(
+    ("sounds", "answer"), [((), "Bars 4 and 9."), (((0, 5),), "Bar 4."), (((5, 7),), None)]
+)
+def test_a_fermata_is_asked_for_where_the_page_has_one(sounds, answer):
+    fermatas = Fact(FactKind.FERMATAS, places=((3, 3), (8, 8)))
+    profile = make_piece_profile(9, 2.0, "rhythm")
+    part = replace(profile.parts[0], sounds=sounds)
+    own = replace(profile, parts=(part, *profile.parts[1:]), facts=(fermatas,))
+    asked = {each.prompt: each.answer for each in blanks_of(own, 0)}
+    assert asked.get("Which bars have a fermata?") == answer

@@ -46,6 +46,8 @@ def test_a_sudden_change_is_one_without_a_swell_between():
     assert sudden(loud, soft) == [("f", "p")]
     assert sudden(loud, DynamicUse(2, "sfz"), soft) == [("f", "p")]
     assert sudden(loud, DynamicUse(2, "diminuendo", 3), soft) == []
+    assert sudden(soft, DynamicUse(6, "più f"), DynamicUse(8, "pp")) == []
+    assert sudden(soft, DynamicUse(6, "sempre p"), DynamicUse(8, "f")) == [("p", "f")]
     assert sudden(DynamicUse(0, "mf"), DynamicUse(4, "mp")) == []
     assert sudden(DynamicUse(0, "f"), DynamicUse(4, "mp")) == []
 
@@ -162,6 +164,9 @@ def test_fermatas_are_a_fact_for_everyone():
     notes = (*part.notes[:-1], replace(part.notes[-1], has_fermata=True))
     fact = fact_of(study_of(replace(part, notes=notes)), FactKind.FERMATAS)
     assert (fact.part, fact.places, fact.measure) == ("", ((7, 7),), None)
+    score = make_score(part)
+    over_a_line = tuple(replace(each, closing_fermata=each.index == 3) for each in score.measures)
+    assert fact_of(study_of(part, measures=over_a_line), FactKind.FERMATAS).places == ((3, 3),)
 
 
 def test_a_bare_page_is_known_to_be_bare():

@@ -68,6 +68,7 @@ def _measure(
         _first(d.right_bars.get(index, "") for d in drafts),
         _first(d.rehearsals.get(index, "") for d in drafts),
         not _is_full(length, signature) if is_bar_0 else element.get("implicit") == "yes",
+        any(index in d.fermatas for d in drafts),
     )  # fmt: skip
 
 

@@ -20,7 +20,12 @@ from planner.adapters.scores.reading.metronome import (
 )
 from planner.adapters.scores.reading.notes import dynamics_in
 from planner.adapters.scores.reading.printed_text import printed
-from planner.adapters.scores.reading.printed_words import is_for_its_staff, is_tempo, swell_kind
+from planner.adapters.scores.reading.printed_words import (
+    is_comparing,
+    is_for_its_staff,
+    is_tempo,
+    swell_kind,
+)
 from planner.core.score import Dynamic, Hairpin, OctaveLine, TempoMark, Words
 
 _LINE_OCTAVES = {8: 1, 15: 2, 22: 3}
@@ -92,8 +97,14 @@ class DirectionReader:
             self._tempo("", None, tempo, place)
 
     def close(self) -> None:
-        """End of the part: hairpins without an end stay open, octave lines end with the part."""
+        """End of the part: hairpins without an end stay open, octave lines end with the part.
+
+        A dynamic with "più" or the like before it becomes one mark with it.
+        """
         draft = self._draft
+        comparing = [words for words in draft.words if is_comparing(words.text)]
+        for words in comparing:
+            _join(words, draft)
         for place, kind in self._wedges.values():
             draft.hairpins.append(Hairpin(place.measure, place.onset, kind, staff=place.staff))
         for place, octaves in self._lines.values():
@@ -189,6 +200,24 @@ class DirectionReader:
             self._draft.hairpins[at] = Hairpin(
                 h.measure, h.onset_quarters, h.kind, place.measure, place.onset, in_words=True, staff=h.staff
             )
+
+
+_JUST_BEFORE = Fraction(1)
+"""Most quarters from words to the dynamic that they belong to. House choice: the room that words take."""
+
+
+def _join(words: Words, draft: PartDraft) -> None:
+    """Put words with the dynamic that stands with them or just after them, if there is one."""
+    near = [
+        (each.onset_quarters, at)
+        for at, each in enumerate(draft.dynamics)
+        if (each.measure, each.staff) == (words.measure, words.staff)
+        and 0 <= each.onset_quarters - words.onset_quarters <= _JUST_BEFORE
+    ]
+    if near:
+        at = min(near)[1]
+        draft.dynamics[at] = replace(draft.dynamics[at], mark=f"{words.text} {draft.dynamics[at].mark}")
+        draft.words.remove(words)
 
 
 def _sound_tempo(sound: etree._Element | None) -> float | None:

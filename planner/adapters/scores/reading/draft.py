@@ -99,6 +99,7 @@ class PartDraft:
         landmarks: What every page shows.
         lengths: Ticks reached in each measure; 0 where nothing stands.
         right_bars, rehearsals: By measure.
+        fermatas: Measures with a fermata over their right bar line.
     """
 
     name: str
@@ -116,6 +117,7 @@ class PartDraft:
     marks: list[RawMark] = field(default_factory=list)
     right_bars: dict[int, str] = field(default_factory=dict)
     rehearsals: dict[int, str] = field(default_factory=dict)
+    fermatas: set[int] = field(default_factory=set)
     staves: int = 1
     mends: list[tuple[etree._Element, str | None]] = field(default_factory=list)
     landmarks: list[Landmark] = field(default_factory=list)

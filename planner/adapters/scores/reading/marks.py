@@ -95,13 +95,15 @@ def _as_printed(kind: MarkKind, worded: MarkKind | None) -> MarkKind:
 
 
 def read_barline(element: etree._Element, draft: PartDraft, measure: int) -> None:
-    """Add a ``barline`` element's style, repeat, ending and signs to the draft."""
+    """Add a ``barline`` element's style, repeat, ending, fermata and signs to the draft."""
     location = element.get("location", "right")
     style = fold(element.findtext("bar-style"))
     if style and location == "right":
         draft.right_bars[measure] = style
     elif style and location != "left" and style not in ("none", "tick", "short", "dotted", "dashed"):
         draft.add_issue("bar-line-inside", measure)
+    if element.find("fermata") is not None:
+        draft.fermatas.add(max(0, measure - 1) if location == "left" else measure)
     ending = element.find("ending")
     if ending is not None:
         _read_ending(ending, draft, measure)

@@ -13,6 +13,7 @@ from lxml import etree
 
 from planner.adapters.scores.reading.draft import Clock, decimal, fold, whole
 from planner.adapters.scores.reading.printed_text import printed
+from planner.adapters.scores.reading.printed_words import is_comparing
 from planner.core.pitch import Pitch, Transposition
 from planner.core.score import Note
 
@@ -183,10 +184,19 @@ def _ornaments(element: etree._Element) -> tuple[str, ...]:
     return tuple(found)
 
 
+_LESS_THAN_ALONE = frozenset({"poco", "un poco", "quasi", "un peu", "etwas"})
+"""Words inside a dynamic that make it less than its sign. Source: common practice."""
+
+
 def dynamics_in(element: etree._Element) -> tuple[str, ...]:
-    """Marks inside a ``dynamics`` element, ``other-dynamics`` by its text."""
+    """Marks inside a ``dynamics`` element, ``other-dynamics`` by its text: "più" with its sign."""
     marks = (printed(sign.text) if sign.tag == "other-dynamics" else sign.tag for sign in element)
-    return tuple(mark for mark in marks if mark)
+    found: list[str] = []
+    for mark in filter(None, marks):
+        if found and (is_comparing(found[-1]) or found[-1].casefold() in _LESS_THAN_ALONE):
+            mark = f"{found.pop()} {mark}"
+        found.append(mark)
+    return tuple(found)
 
 
 def _set(name: str, value: object) -> Callable[[Head, etree._Element], None]:

@@ -74,6 +74,24 @@ _DIMINUENDO = re.compile(
 )
 
 
+_COMPARING = re.compile(
+    r"(?:(?:un|poco|pochissimo|ancora|sempre|molto|assai|quasi|un\s+peu|encore|etwas|noch|viel|a\s+little|a\s+bit|much"
+    r"|still)\.?\s+)*(?:pi[ùu]|meno|plus|moins|mehr|weniger|more|less)\b\W*",
+    re.IGNORECASE,
+)
+"""Words that make the dynamic after them a step from what was before."""
+
+
+def is_comparing(text: str) -> bool:
+    """Whether words change what the dynamic after them means: "più" before *f* asks for louder, not for *f*.
+
+    Example:
+        >>> [is_comparing(text) for text in ("poco più", "meno", "sempre", "più mosso")]
+        [True, True, False, False]
+    """
+    return _COMPARING.fullmatch(text.strip()) is not None
+
+
 def plain_words(text: str) -> str:
     """Words without markup, signs as characters.
 

@@ -1,9 +1,10 @@
 """The sheet with blanks: what a player finds on the page, asked instead of told, each with its answer."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.core.fact import FactKind
+from planner.core.instruments import family_of
 from planner.core.profile import PartProfile, PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
@@ -24,6 +25,7 @@ from planner.wording.blanks import (
 from planner.wording.player_sheet import key_words
 from planner.wording.questions import answer_words, question_words
 from planner.wording.study.time import tap_counts
+from planner.wording.words import to_singers
 
 _OF_PIECE = (Ask.PICKUP, Ask.METER_CHANGES, Ask.ROADMAP, Ask.FERMATAS)
 _OF_PART = (Ask.SIGNATURE, Ask.SIGNATURE_CHANGES, Ask.OUTSIDE_SIGNATURE, Ask.IN_SIGNATURE, Ask.REPEAT,
@@ -54,7 +56,7 @@ def blanks_of(profile: PieceProfile, part_index: int) -> tuple[Asked, ...]:
         part_index: Place of the part in the score.
     """
     part = profile.parts[part_index]
-    of_piece, of_part = questions_for(profile), questions_for(profile, part_index)
+    of_piece, of_part = _on_its_page(questions_for(profile), part), questions_for(profile, part_index)
     found = (
         *_meter(profile, of_piece),
         *_asked(of_piece, (Ask.GROUPING,), profile),
@@ -67,7 +69,21 @@ def blanks_of(profile: PieceProfile, part_index: int) -> tuple[Asked, ...]:
     )
     short = [one for one in found if len(one.answer.split()) <= LONGEST_ANSWER]
     again = tuple(_rejoin(profile, part))
-    return (*short[: MOST - len(again)], *again)
+    kept = (*short[: MOST - len(again)], *again)
+    if family_of(part.instrument) == "voice":
+        return tuple(replace(each, prompt=to_singers(each.prompt)) for each in kept)
+    return kept
+
+
+def _on_its_page(questions: tuple[RoomQuestion, ...], part: PartProfile) -> tuple[RoomQuestion, ...]:
+    """Questions to everyone as the page of a part answers them: it shows no fermata where the part rests."""
+    found = []
+    for each in questions:
+        if each.kind is Ask.FERMATAS:
+            each = replace(each, places=tuple(place for place in each.places if part.sounds_in(place[0])))
+        if each.kind is not Ask.FERMATAS or each.places:
+            found.append(each)
+    return tuple(found)
 
 
 def _asked(

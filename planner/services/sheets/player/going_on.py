@@ -43,14 +43,18 @@ def _is_played_last(profile: PieceProfile, measure: int) -> bool:
 def places_to_come_in(profile: PieceProfile, part: PartProfile) -> tuple[Landmark, ...]:
     """The plainest landmarks of a part, spread over the piece, none just before the end.
 
+    Not the first bar, with a pickup before it or without: nobody who is lost goes back there.
     Printed names alone where there are enough; no bar whose number stands more than once in the piece.
     """
     last = profile.measures - LEAST_LEFT
+    pickup = {bar.measure for bar in profile.unnumbered if bar.kind == "pickup"}
+    first = next((at for at in range(profile.measures) if at not in pickup), 0)
     often = Counter(profile.measure_numbers)
     early = [
         each
         for each in part.landmarks
-        if each.enters <= last
+        if first < each.measure
+        and each.enters <= last
         and (each.kind is LandmarkKind.NAME or often[profile.measure_numbers[each.measure]] == 1)
     ]
     chosen = _spread(_apart([each for each in early if each.kind is LandmarkKind.NAME]))

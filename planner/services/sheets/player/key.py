@@ -41,9 +41,15 @@ MOST_PLACES = 3
 """Most sentences about altered notes. Source: house choice: the lines of a block beside the key."""
 
 
+_TUNED = frozenset({"timpani"})
+
+
 def key_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
-    """The lines about key and accidentals; none for a part without pitches."""
-    if part.written_range is None:
+    """The lines about key and accidentals; none for a part without pitches.
+
+    None for timpani either: their pitches are the drums that another line tunes.
+    """
+    if part.written_range is None or part.instrument in _TUNED:
         return
     facts = profile.facts_for("", part.name)
     own = _own_key(profile, part, facts)
@@ -80,13 +86,18 @@ def _first_bar(ranked: tuple[AlteredPlace, float]) -> int:
 
 
 def _own_key(profile: PieceProfile, part: PartProfile, facts: tuple[Fact, ...]) -> Line | None:
-    """The key of the part where it is sure, else its signature alone; None where neither is known."""
+    """The key of the part where it is sure, else its signature alone; None where neither is known.
+
+    A singer, who fingers no sharps, is not given the signature alone.
+    """
     home = next((fact for fact in facts if fact.kind is FactKind.HOME_KEY), None)
     fifths = _opening_signature(part)
     sounding = opening_key(profile, part)
     written = written_key(sounding, part) if sounding else ""
     scale = None if not written or fifths is None else _scale(written, fifths, part)
     way = silent_way(family_of(part.instrument), part.instrument) if scale else ""
+    if not written and family_of(part.instrument) == "voice":
+        return None
     text, alone = (key_words(written, sounding, fifths, each) for each in (way, ""))
     fuller = key_words(written, sounding, fifths, way, with_notes=True)
     known = (home,) if home is not None and home.keys == (sounding,) else ()

@@ -1,6 +1,7 @@
 """How a part is to be played: fermatas, changes of tempo, words on the page, articulation, breath."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from planner.core.fact import Fact, FactKind
 from planner.core.glossary.changes import changes_in
@@ -21,9 +22,13 @@ def manner_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
     """The lines about expression."""
     for fact in profile.facts_for("", part.name):
         if fact.kind is FactKind.FERMATAS:
-            yield Line(Block.MANNER, fermata_words(fact, profile), Consequence.STOPS, 0.95, (fact,))
+            held = tuple(place for place in fact.places if part.sounds_in(place[0]))
+            if held:
+                own = replace(fact, places=held)
+                yield Line(Block.MANNER, fermata_words(own, profile), Consequence.STOPS, 0.95, (fact,))
         elif fact.kind is FactKind.WORDS:
-            uses = (use for use in _explained(profile, fact) if not _is_elsewhere(use[0], profile, part))
+            found = _until_the_end(_explained(profile, fact), part)
+            uses = (use for use in found if not _is_elsewhere(use[0], profile, part))
             for alike in _alike(uses):
                 kind = alike[0][0].kind
                 grave = Consequence.STOPS if kind is TermKind.TEMPO_CHANGE else Consequence.SPOILS
@@ -34,6 +39,14 @@ def manner_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
 
 _Use = tuple[Expression, list[int]]
 """Words on the page, and every bar in which they stand."""
+
+
+def _until_the_end(uses: Iterable[_Use], part: PartProfile) -> Iterator[_Use]:
+    """Words without the bars after the last in which the part sounds."""
+    for use, measures in uses:
+        kept = [at for at in measures if not part.is_over_by(at)]
+        if kept:
+            yield use, kept
 
 
 def _alike(uses: Iterable[_Use]) -> list[list[_Use]]:

@@ -21,11 +21,12 @@ MOST_WORDS = 22
 _ORDER: Sequence[Ask] = (
     Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.CLEF_CHANGES, Ask.STILL_ALTERED,
     Ask.BEGIN_TIED, Ask.REPEAT, Ask.OUTSIDE_SIGNATURE, Ask.WIDEST_LEAP, Ask.SUDDEN, Ask.TELLS_KEY,
-    Ask.HELD_FOR, Ask.ACCENTED_BEAT, Ask.SPELLING, Ask.SEQUENCE, Ask.LOUDEST, Ask.SOFTEST, Ask.WORD,
+    Ask.HELD_FOR, Ask.ACCENTED_BEAT, Ask.SPELLING, Ask.LOUDEST, Ask.SOFTEST, Ask.WORD,
     Ask.HIGHEST_NOTE, Ask.ARTICULATION, Ask.SHORTEST_VALUE,
 )  # fmt: skip
 """What is asked first: what a player gets lost by, what is then played wrong, the rest. Others every sheet
-answers in its own words. Source: house choice."""
+answers in its own words; in which notes a figure begins that comes several times (``Ask.SEQUENCE``) no page
+shows. Source: house choice."""
 _COUNTING = frozenset({Ask.COUNTS, Ask.LONG_REST, Ask.ENTERS_ON, Ask.ON_BEATS, Ask.BEGIN_TIED, Ask.HELD_FOR})
 """Of these a sheet asks one, where there is anything else to ask: to count, and to look."""
 

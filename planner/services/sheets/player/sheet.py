@@ -1,6 +1,7 @@
 """The lines of a player's sheet, all rooms together, those chosen that fit."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from planner.core.instruments import family_of
 from planner.core.profile import PartProfile, PieceProfile
@@ -15,6 +16,7 @@ from planner.services.sheets.player.manner import manner_lines
 from planner.services.sheets.player.rhythm import rhythm_lines
 from planner.services.sheets.player.start import start_lines
 from planner.wording.player_sheet import care_words
+from planner.wording.words import to_singers
 
 _ROOMS: Sequence[Callable[[PieceProfile, PartProfile], Iterator[Line]]] = (
     start_lines, instrument_lines, key_lines, fingering_lines, rhythm_lines, hard_lines, again_lines,
@@ -36,7 +38,16 @@ def sheet_lines(
         most_words: Words there is room for, as ``chosen`` takes them.
     """
     lines = [line for room in _ROOMS for line in room(profile, part)]
+    if family_of(part.instrument) == "voice":
+        lines = [_sung(line) for line in lines]
     return chosen(sorted(lines, key=lambda line: _ORDER[line.block]), most_words)
+
+
+def _sung(line: Line) -> Line:
+    """A line as a singer reads it."""
+    return replace(
+        line, text=to_singers(line.text), alone=to_singers(line.alone), fuller=to_singers(line.fuller)
+    )
 
 
 def care_line(part: PartProfile) -> str:

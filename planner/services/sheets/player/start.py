@@ -1,6 +1,7 @@
 """What a player takes in first: how it is counted off, how fast, which way through the page."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from planner.core.fact import FactKind
 from planner.core.profile import PartProfile, PieceProfile
@@ -25,12 +26,22 @@ def start_lines(profile: PieceProfile, part: PartProfile) -> Iterator[Line]:
         elif fact.kind is FactKind.METER_CHANGES:
             yield Line(Block.START, meter_change_words(profile), Consequence.STOPS, 0.95, (fact,))
         elif fact.kind is FactKind.TEMPO_TURNS:
-            if not _explained_elsewhere(profile):
-                yield Line(Block.START, sentence_of(fact, profile), Consequence.STOPS, fact.weight, (fact,))
+            played = _until_the_end(profile, part)
+            if not _explained_elsewhere(played):
+                yield Line(Block.START, sentence_of(fact, played), Consequence.STOPS, fact.weight, (fact,))
         elif fact.kind is FactKind.CLEF_CHANGES and fact.number("staves") > 1:
             yield Line(Block.START, sentence_of(fact, profile), Consequence.NOTHING, fact.weight, (fact,))
         elif fact.kind in _CONSEQUENCE:
             yield Line(Block.START, sentence_of(fact, profile), _CONSEQUENCE[fact.kind], fact.weight, (fact,))
+
+
+def _until_the_end(profile: PieceProfile, part: PartProfile) -> PieceProfile:
+    """The piece without the changes of tempo after the last bar in which the part sounds."""
+    return replace(
+        profile,
+        tempo_turns=tuple(each for each in profile.tempo_turns if not part.is_over_by(each.measure)),
+        expression=tuple(each for each in profile.expression if not part.is_over_by(each.measure)),
+    )
 
 
 def _explained_elsewhere(profile: PieceProfile) -> bool:
