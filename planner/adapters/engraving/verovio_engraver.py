@@ -10,6 +10,7 @@ from collections import OrderedDict
 from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
+from threading import Lock
 
 import verovio
 from lxml import etree
@@ -51,10 +52,11 @@ _ENTRY = "score.musicxml"
 
 
 class VerovioEngraver:
-    """Draws with verovio. Scores read are kept for the next passage."""
+    """Draws with verovio. Scores read are kept for the next passage; threads that share one take turns."""
 
     def __init__(self) -> None:
         self._toolkit: verovio.toolkit | None = None
+        self._lock = Lock()
         self._scores: OrderedDict[tuple[Path, int, int], etree._Element] = OrderedDict()
 
     def engrave(
@@ -201,6 +203,10 @@ class VerovioEngraver:
         return bar_lengths(self._score(clean).findall("part"))
 
     def _score(self, clean: Path) -> etree._Element:
+        with self._lock:
+            return self._kept_score(clean)
+
+    def _kept_score(self, clean: Path) -> etree._Element:
         try:
             stat = clean.stat()
             key = (clean, stat.st_mtime_ns, stat.st_size)
@@ -218,13 +224,18 @@ class VerovioEngraver:
         breaks: str = "auto", spacing: float = _USUAL,
     ) -> str:  # fmt: skip
         """A page of some music; a loose one has its lines as long as their bars need."""
+        layout: dict[str, object] = {"breaks": breaks, "noJustification": is_loose, "pageWidth": tenths}
+        with self._lock:
+            return self._page(name, xml, layout | {"spacingLinear": spacing, "transpose": move}, page)
+
+    def _page(self, name: str, xml: bytes, options: dict[str, object], page: int) -> str:
+        """A page as the toolkit draws it, which does one thing at a time."""
         if self._toolkit is None:
             verovio.enableLog(verovio.LOG_OFF)
             # The engraver's own default is known only to the thread that imported it.
             self._toolkit = verovio.toolkit(False)
             self._toolkit.setResourcePath(str(Path(verovio.__file__).parent / "data"))
-        layout = {"breaks": breaks, "noJustification": is_loose, "pageWidth": tenths}
-        self._toolkit.setOptions(_OPTIONS | layout | {"spacingLinear": spacing, "transpose": move})
+        self._toolkit.setOptions(_OPTIONS | options)
         self._toolkit.resetXmlIdSeed(1)
         if not self._toolkit.loadData(xml.decode("utf-8")):
             raise ScoreReadError(name, "this passage could not be drawn")

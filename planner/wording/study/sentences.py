@@ -76,7 +76,7 @@ def sentences_of(facts: Iterable[Fact], profile: PieceProfile) -> tuple[str, ...
 
 
 def statements_of(profile: PieceProfile) -> tuple[Statement, ...]:
-    """Every fact of a profile as a sentence with what it is about, in reading order."""
+    """Every fact of a profile as a sentence with what it is about, in reading order; none is told twice."""
     return tuple(
         Statement(
             topic=fact.topic,
@@ -86,4 +86,5 @@ def statements_of(profile: PieceProfile) -> tuple[Statement, ...]:
             end_measure=None if fact.kind in POINTS else fact.end_measure,
         )
         for fact in profile.facts_for("", *(part.name for part in profile.parts))
+        if not spots.is_told_by_a_spot(fact, profile)
     )

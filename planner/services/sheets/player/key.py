@@ -98,7 +98,8 @@ def _own_key(profile: PieceProfile, part: PartProfile, facts: tuple[Fact, ...]) 
     way = silent_way(family_of(part.instrument), part.instrument) if scale else ""
     if not written and family_of(part.instrument) == "voice":
         return None
-    text, alone = (key_words(written, sounding, fifths, each) for each in (way, ""))
+    text = key_words(written, sounding, fifths, way)
+    alone = key_words(written, sounding, fifths, "") if way else ""
     fuller = key_words(written, sounding, fifths, way, with_notes=True)
     known = (home,) if home is not None and home.keys == (sounding,) else ()
     line = Line(Block.KEY, text, Consequence.SPOILS, 0.9, known, scale, alone, is_kept=True, fuller=fuller)
