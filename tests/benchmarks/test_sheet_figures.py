@@ -77,7 +77,7 @@ def test_sheets_are_laid_out_cleanly_on_both_papers(sheets):
 
 
 @pytest.mark.slow
-def test_a_coach_finds_four_of_five_remarks():
+def test_a_coach_finds_as_many_remarks_as_the_floors_say():
     reference_data()
     rows = {row.name: row for row in coach_sheets.rows()}
     assert all(row.holds for row in rows.values())
@@ -103,7 +103,7 @@ def of_sample(name, at, swap):
         ("quiet-harbor", 2, ("in A minor", "in C minor")),
         ("hall-of-the-mountain-king", 0, (" (back to C♮ in bar 26)", "")),
         ("hall-of-the-mountain-king", 0, ("F♯, ", "")),
-        ("quiet-harbor", 0, ("B♭ and E♭", "B♭ and A♭")),
+        ("quiet-harbor", 1, ("B♭ and E♭", "B♭ and A♭")),
     ],
 )
 def test_a_false_sentence_about_altered_notes_is_found(name, at, swap):

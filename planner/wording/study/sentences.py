@@ -86,5 +86,5 @@ def statements_of(profile: PieceProfile) -> tuple[Statement, ...]:
             end_measure=None if fact.kind in POINTS else fact.end_measure,
         )
         for fact in profile.facts_for("", *(part.name for part in profile.parts))
-        if not spots.is_told_by_a_spot(fact, profile)
+        if not spots.is_in_a_spot(fact, profile)
     )

@@ -162,13 +162,13 @@ def challenge_of(fact: Fact) -> Challenge:
     return Challenge(first, kind, fact.weight, last, fact.notes, tuple(terms), fact.numbers)
 
 
-def is_told_by_a_spot(fact: Fact, profile: PieceProfile) -> bool:
+def is_in_a_spot(fact: Fact, profile: PieceProfile) -> bool:
     """Whether a fact is about a challenge that the sentence of a spot names among others."""
     if fact.kind is not FactKind.CHALLENGE:
         return False
     found = challenge_of(fact)
-    told = (each for one in profile.part(fact.part).spots for each in one.challenges)
-    return any((each.kind, each.measure) == (found.kind, found.measure) for each in told)
+    named = (each for one in profile.part(fact.part).spots for each in one.challenges)
+    return any((each.kind, each.measure) == (found.kind, found.measure) for each in named)
 
 
 def lone_challenge(fact: Fact, profile: PieceProfile) -> str:

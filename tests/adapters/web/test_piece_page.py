@@ -89,7 +89,7 @@ def test_the_picture_beside_each_sentence_shows_the_bars_of_its_first_place(clie
         numbers = work.pieces.profile(1).measure_numbers
     checked = 0
     for one in get(client, f"{PIECE}?part=Flute").split('<div class="says">')[1:]:
-        found = re.search(r"<p>Bars? (\d+)(?:–(\d+))?: ", one)
+        found = re.search(r"<p>Bars? (\d+)(?:–(\d+))?(?:, at \w+)?: ", one)
         heard = re.search(r'<div class="heard">.*?</div>', one, re.DOTALL)
         if found and heard:
             first, last = shown(heard[0])
