@@ -45,9 +45,7 @@ def test_no_sentence_of_a_score_nobody_here_wrote(path):
     profile = study(read_score(path))
     said = list(said_of(profile))
     if profile.measure_numbers[0] == "0" and 0 not in profile.uncounted:  # a full bar of that number
-        said = [
-            re.sub(r"\b([Bb]ars?) 0\b", r"\1 1", sentence) for sentence in said
-        ]
+        said = [re.sub(r"\b([Bb]ars?) 0\b", r"\1 1", sentence) for sentence in said]
     assert len(said) > 20
     assert not [sentence for sentence in said if WRONG.search(sentence)]
 
