@@ -15,9 +15,8 @@ from planner.core.profile import (
 )
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.of_piece import MOST_PLACES, facts_of, first_other_key
+from planner.study.page.dynamics import LOUDNESS
 
-LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
-"""Lasting marks from the softest to the loudest. Source: common practice."""
 CLEARLY_MORE = 1.5
 """How many times as often as any other a kind must come to be seen as the usual one. House choice."""
 LEAST_TIMES = 3
@@ -116,7 +115,7 @@ def _extremes(part: PartProfile) -> Iterator[RoomQuestion]:
             bars.setdefault(use.mark, []).append(use.measure)
         elif use.end_measure is None and use.mark not in ("crescendo", "diminuendo"):
             return
-    marks = sorted(bars, key=LOUDNESS.index)
+    marks = sorted(bars, key=LOUDNESS.__getitem__)
     if len(marks) < 2:
         return
     ends = ((Ask.LOUDEST, marks[-1]), (Ask.SOFTEST, marks[0]))

@@ -167,7 +167,7 @@ def _entrance(
     name = next((each.name for each in profile.form if each.measure == at and at), "")
     beat, counted = _beat(at, profile, part)
     bars = int(challenge.number("bars"))
-    is_counted = "short" not in dict(challenge.numbers) and is_plain_rest(profile, at, bars)
+    is_counted = "short" not in dict(challenge.numbers) and _is_plain_rest(profile, at, bars)
     found = Entrance(challenge, name, beat, is_counted)
     before = max(1, int(challenge.number("before")))
     if not goes_straight(profile, at, before):
@@ -189,7 +189,7 @@ def _entrance(
     return found, counted
 
 
-def is_plain_rest(profile: PieceProfile, entrance: int, bars: int) -> bool:
+def _is_plain_rest(profile: PieceProfile, entrance: int, bars: int) -> bool:
     """Whether so many bars of rest are counted alike by everyone: no repeat and no unnumbered bar in them.
 
     A pickup at the beginning is one that nobody counts. A repeat may lead back to the entrance itself, where

@@ -8,7 +8,7 @@ from planner.core.profile import PieceProfile
 from planner.core.room_question import Ask, RoomQuestion
 from planner.services.questions.ask import questions_for
 from planner.services.sheets.player.choose import word_count
-from planner.services.sheets.player.dynamics import dynamic_rows
+from planner.services.sheets.player.dynamics import has_dynamics_line
 from planner.services.sheets.player.line import Line
 from planner.services.sheets.player.sheet import sheet_lines
 from planner.wording.questions import answer_words, question_words
@@ -111,7 +111,7 @@ def _open_ones(profile: PieceProfile, part: int, lines: Sequence[Line]) -> Itera
     worded = [place for fact in spoken if fact.kind in _WORDED for place in fact.places]
     texts = " ".join(line.text for line in lines)
     asked = questions_for(profile, part)
-    is_drawn = bool(dynamic_rows(profile, profile.parts[part]))
+    is_drawn = has_dynamics_line(profile.parts[part])
     for kind in _ORDER:
         if is_drawn and kind in _ON_DYNAMICS_LINE:
             continue
